@@ -1,0 +1,76 @@
+"""The catalogue: what can be put on a board, as data with look-up functions.
+
+`all_rows` walks one representative of every row in every construction, so that a test can hold each
+against KiCad's libraries.
+"""
+
+from __future__ import annotations
+
+from rasterport.parts.capacitors import ROWS as CAPACITOR_ROWS
+from rasterport.parts.capacitors import capacitor
+from rasterport.parts.common import CONSTRUCTIONS
+from rasterport.parts.connectors import header, socket, test_point, wire_pad
+from rasterport.parts.footprints import FOOTPRINTS, LIBRARY
+from rasterport.parts.protection import FUSIBLE_OHM, clamp, fusible, ptc
+from rasterport.parts.relays import RELAY_COILS, relay
+from rasterport.parts.resistors import ROWS as RESISTOR_ROWS
+from rasterport.parts.resistors import resistor
+from rasterport.parts.semiconductors import TRANSISTORS, buffer_inverter, diode, regulator_5v, transistor
+from rasterport.parts.switches import POLES, panel_switch
+from rasterport.parts.wire import coax_wire, hookup_wire
+from rasterport.records import CataloguePart
+from rasterport.standards.iec60757 import LINE_COLOURS
+from rasterport.standards.sockets import WIRINGS
+
+__all__ = [
+    "FOOTPRINTS",
+    "FUSIBLE_OHM",
+    "LIBRARY",
+    "RELAY_COILS",
+    "all_rows",
+    "buffer_inverter",
+    "capacitor",
+    "clamp",
+    "coax_wire",
+    "diode",
+    "fusible",
+    "header",
+    "hookup_wire",
+    "panel_switch",
+    "ptc",
+    "regulator_5v",
+    "relay",
+    "resistor",
+    "socket",
+    "test_point",
+    "transistor",
+    "wire_pad",
+]
+
+
+def all_rows() -> tuple[CataloguePart, ...]:
+    """One part of every row of the catalogue, in a fixed order."""
+    return (
+        *(resistor(100.0, c, row.power_w) for c, rows in RESISTOR_ROWS.items() for row in rows),
+        *(
+            capacitor(row.most_f, construction, row.voltage_v, kind)
+            for (kind, construction), rows in CAPACITOR_ROWS.items()
+            for row in rows
+        ),
+        *(transistor(kind, construction) for kind, construction in TRANSISTORS),
+        *(diode("flyback", c) for c in CONSTRUCTIONS),
+        *(clamp(c) for c in CONSTRUCTIONS),
+        *(regulator_5v(c) for c in CONSTRUCTIONS),
+        *(buffer_inverter(c) for c in CONSTRUCTIONS),
+        *(ptc(c) for c in CONSTRUCTIONS),
+        *(fusible(value_ohm) for value_ohm in FUSIBLE_OHM),
+        *(relay(coil_v, c) for coil_v in RELAY_COILS for c in CONSTRUCTIONS),
+        *(header(pins) for pins in range(1, 41)),
+        wire_pad(),
+        *(test_point(c) for c in CONSTRUCTIONS),
+        *(socket(key, "board") for key in WIRINGS),
+        *(socket(key, "panel") for key in WIRINGS),
+        *(panel_switch(poles) for poles in POLES),
+        *(hookup_wire(colour) for colour in LINE_COLOURS.values()),
+        coax_wire(),
+    )

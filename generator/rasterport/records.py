@@ -1,0 +1,190 @@
+"""Plain records that every layer shares.  No logic beyond look-up, no words, no SKiDL."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+Severity = Literal["error", "warning", "note", "met"]
+SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note", "met")
+"""Gravest first.  "met": a limit was measured and is kept, so that every check leaves a trace."""
+
+GROUND = "GND"
+"""Name of the one ground net of every board."""
+
+PinKind = Literal[
+    "passive", "input", "output", "power_in", "power_out", "open_collector", "no_connect"
+]
+Construction = Literal["smd", "through-hole"]
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """One pin: number as printed, name as the maker gives it, electrical kind."""
+
+    number: str
+    name: str
+    kind: PinKind = "passive"
+
+
+@dataclass(frozen=True, slots=True)
+class CataloguePart:
+    """One orderable part, or one pattern of copper (`orderable` False).
+
+    `name` is the value that KiCad shows for parts without a numeric value.  `symbol` is the KiCad
+    library symbol whose pin table must agree, or "" where none exists.  `pin_alias` maps our pin name
+    to the symbol's where they are spelled differently.  `ratings` carry their unit in the key
+    (`power_w`, `voltage_v`, `coil_ohm`).  `number_rests_on` is "maker's numbering scheme" or "from memory".
+    """
+
+    key: str
+    letter: str
+    name: str
+    description: str
+    pins: tuple[Pin, ...]
+    package: str
+    footprint: str
+    manufacturer: str = ""
+    part_number: str = ""
+    number_rests_on: str = ""
+    symbol: str = ""
+    pin_alias: Mapping[str, str] = field(default_factory=dict)
+    tolerance: str = ""
+    rating: str = ""
+    ratings: Mapping[str, float] = field(default_factory=dict)
+    source: str = ""
+    confidence: str = ""
+    orderable: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """A value that a sizing function chose, with the reason in words.
+
+    `value` is in the SI unit named by `unit` ("ohm", "F", "V", "A", "W").
+    """
+
+    value: float
+    unit: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """One part of the circuit: identity by `role`, pins joined to nets.
+
+    `nets` maps every pin number to a net name, or to None for a pin that is left open on purpose.
+    `on_board` is False for panel parts: in the wiring and the BOM, not in the netlist.
+    """
+
+    role: str
+    ref: str
+    part: CataloguePart
+    value: str
+    nets: Mapping[str, str | None]
+    reason: str
+    value_si: float | None = None
+    on_board: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """One wire of the harness, in the order in which it is soldered.
+
+    `at` is the owner's free text for the place; `measure` what to check once it is on.
+    """
+
+    stage: int
+    start: str
+    end: str
+    at: str
+    carries: str
+    ground: str
+    length_m: float
+    colour: str
+    gauge: str
+    shielded: bool
+    measure: str
+    net: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bought:
+    """A thing to order that is not a part of the netlist: wire, plug, panel switch, socket."""
+
+    role: str
+    part: CataloguePart
+    quantity: float
+    quantity_unit: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Landed:
+    """Where a landing leaves the board: its name, and the reference and pin that carry it."""
+
+    name: str
+    ref: str
+    pin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """What the blocks built: parts sorted by role, wires in order of work, things to buy besides."""
+
+    parts: tuple[Placed, ...]
+    wires: tuple[Wire, ...] = ()
+    bought: tuple[Bought, ...] = ()
+    landed: tuple[Landed, ...] = ()
+
+    def landing_net(self, name: str) -> str | None:
+        """Net of a landing as the netlist has it, None where the board has no such landing."""
+        for landed in self.landed:
+            if landed.name == name:
+                return next(p.nets[landed.pin] for p in self.parts if p.ref == landed.ref)
+        return None
+
+    def by_role(self, role: str) -> Placed:
+        """The part with this role.  Raises KeyError with the role when there is none."""
+        for placed in self.parts:
+            if placed.role == role:
+                return placed
+        raise KeyError(role)
+
+    def has(self, role: str) -> bool:
+        """Whether a part with this role stands in the circuit."""
+        return any(p.role == role for p in self.parts)
+
+    def under(self, prefix: str) -> Iterator[Placed]:
+        """All parts whose role begins with this path, in order."""
+        return (p for p in self.parts if p.role == prefix or p.role.startswith(prefix + "/"))
+
+    def nets(self, on_board_only: bool = True) -> dict[str, tuple[tuple[str, str], ...]]:
+        """Net name -> sorted (reference, pin number) pairs."""
+        joined: dict[str, list[tuple[str, str]]] = {}
+        for placed in self.parts:
+            if on_board_only and not placed.on_board:
+                continue
+            for pin, net in placed.nets.items():
+                if net is not None:
+                    joined.setdefault(net, []).append((placed.ref, pin))
+        return {net: tuple(sorted(pins)) for net, pins in sorted(joined.items())}
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One result of a check.  `measured` and `limit` share `unit`; None where a word says it all."""
+
+    code: str
+    severity: Severity
+    subject: str
+    message: str
+    measured: float | None = None
+    limit: float | None = None
+    unit: str = ""
+    source: str = ""
+    confidence: str = ""
+    state: str = ""
+    corner: str = ""
+    reason: str = ""

@@ -1,0 +1,98 @@
+"""Limits that findings are held against.
+
+Published requirements are few for a home connection: studio gear asks for 34 dB of return loss to 5 MHz
+and one receiver maker for 20 dB; a few metres of ordinary 75 ohm cable have about 30 dB.  The rest are ours and
+marked "judgement, stated".  A `warning` or `error` of None means that the severity does not occur.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Sense = Literal["least", "most"]
+OURS = "judgement, stated"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One limit in `unit`.  With sense "least" a value below is a finding, with "most" a value above."""
+
+    key: str
+    sense: Sense
+    warning: float | None
+    error: float | None
+    unit: str
+    source: str
+    confidence: str
+
+    def severity(self, value: float) -> Literal["error", "warning"] | None:
+        """What `value` amounts to, the limit itself being allowed; a relative slack of 1e-9 favours it."""
+        for bound, name in ((self.error, "error"), (self.warning, "warning")):
+            if bound is not None and self._beyond(value, bound):
+                return "error" if name == "error" else "warning"
+        return None
+
+    def _beyond(self, value: float, bound: float) -> bool:
+        slack = abs(bound) * 1e-9
+        return value < bound - slack if self.sense == "least" else value > bound + slack
+
+
+ROWS = """
+    return_loss_db           least  26      20     dB    judgement; 34 dB studio, 20 dB one receiver maker
+    level_error_db           most   0.5     1.5    dB    judgement; shared insertion against its own bound
+    white_mismatch_pct       most   1.5     4      %     judgement; greatest ratio of two colours
+    line_droop_pct           most   0.5     2      %     judgement; of white over the longest active line
+    crosstalk_1mhz_db        most   -40     -      dB    judgement
+    crosstalk_5mhz_db        most   -30     -      dB    judgement
+    clamp_settling_s         most   0.2     -      s     judgement
+    bandwidth_hz             least  5.5e6   4.2e6  Hz    BT.470: 5.5 MHz widest luminance kept, 4.2 MHz of system M
+    contrast_make_up_db      most   1.5     3.1    dB    judgement; 3.1 dB is what a 1 V pin lacks
+    field_tilt_pct           most   25      50     %     judgement; of an AC-coupled 75 ohm load
+    audio_corner_hz          most   20      40     Hz    EN 50049-1 band from 20 Hz; error by judgement
+    audio_loss_db            most   1       3      dB    judgement
+    audio_load_ohm           least  10e3    5e3    ohm   EN 50049-1; error by judgement
+    blanking_margin_v        least  0.1     0      V     judgement; to each threshold of the pin at the corners
+    blanking_native_loss_db  most   0.5     1.5    dB    judgement; native blanking through the board
+    status_margin_v          least  0.05    0      V     judgement; window of a sense stage at the corners
+    status_load_ohm          least  10e3    9.5e3  ohm   EN 50049-1; resistor tolerance allowed for
+    status_capacitance_f     most   1.5e-9  2e-9   F     EN 50049-1, from memory
+    relay_margin_pct         least  5       0      %     judgement; pull-in over the hot corner
+    rail_off_pin_current_a   most   5e-3    10e-3  A     half of 10 mA, the usual safe limit of a pin diode, from memory
+    rail_off_voltage_v       most   0.5     1      V     judgement; a dead rail fed by live sources
+    part_power_fraction      most   0.7     1      1     judgement; of the rating at 70 C
+    part_voltage_fraction    most   0.8     1      1     judgement; of the rating, electrolytic
+    supply_current_fraction  most   0.8     1      1     judgement; of the spare current of the rail
+    junction_c               most   110     125    C     maker's 125 C; warning by judgement
+    picture_shift_pct        most   2       -      %     judgement; of the active line, to the left
+"""
+
+
+def _row(line: str) -> Limit:
+    key, sense, warning, error, unit, source = line.split(maxsplit=5)
+    ours = source.startswith("judgement")
+    rests_on = OURS if "judgement" in source else "from memory" if "memory" in source else "published bound"
+    return Limit(
+        key=key,
+        sense="least" if sense == "least" else "most",
+        warning=None if warning == "-" else float(warning),
+        error=None if error == "-" else float(error),
+        unit=unit,
+        source=OURS + source.removeprefix("judgement") if ours else source,
+        confidence=rests_on,
+    )
+
+
+LIMITS: dict[str, Limit] = {limit.key: limit for limit in map(_row, ROWS.strip().splitlines())}
+"""Every limit by its key."""
+
+RETURN_LOSS_TO_HZ = 5.5e6
+"""Return loss is judged up to here [Hz]."""
+
+CROSSTALK_AT_HZ: tuple[float, float] = (1.0e6, 5.0e6)
+
+SET_SPREAD = 0.20
+"""How far a set-side resistance that somebody measured or looked up may be off; judgement, stated."""
+
+AMBIENT_LOW_C, AMBIENT_HIGH_C = 0.0, 70.0
+"""Inside a set's cabinet [C]; judgement, stated."""
