@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from rasterport.records import Finding
+if TYPE_CHECKING:
+    from rasterport.records import Finding
 
 
 class RasterportError(Exception):

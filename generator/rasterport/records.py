@@ -13,9 +13,10 @@ SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note", "met")
 GROUND = "GND"
 """Name of the one ground net of every board."""
 
-PinKind = Literal[
-    "passive", "input", "output", "power_in", "power_out", "open_collector", "no_connect"
-]
+LINES = ("red", "green", "blue", "sync", "left", "right")
+"""The lines of a board, in the order in which they are listed."""
+
+PinKind = Literal["passive", "input", "output", "power_in", "power_out", "open_collector", "no_connect"]
 Construction = Literal["smd", "through-hole"]
 
 

@@ -7,7 +7,8 @@ import re
 import pytest
 
 import kicad_data
-from rasterport.parts import FOOTPRINTS, RELAY_COILS, all_rows, capacitor, relay
+from rasterport.parts import RELAY_COILS, all_rows, capacitor, relay
+from rasterport.parts.footprints import FOOTPRINTS
 from rasterport.records import CataloguePart
 
 ROWS = all_rows()

@@ -7,8 +7,8 @@ import math
 
 import pytest
 
-from rasterport.parts import FOOTPRINTS, all_rows
-from rasterport.parts.footprints import Footprint, Pad
+from rasterport.parts import all_rows
+from rasterport.parts.footprints import FOOTPRINTS, Footprint, Pad
 
 COPPER_GAP_MM = 0.2
 RING_MM = 0.25

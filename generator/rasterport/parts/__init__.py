@@ -10,7 +10,6 @@ from rasterport.parts.capacitors import ROWS as CAPACITOR_ROWS
 from rasterport.parts.capacitors import capacitor
 from rasterport.parts.common import CONSTRUCTIONS
 from rasterport.parts.connectors import header, socket, test_point, wire_pad
-from rasterport.parts.footprints import FOOTPRINTS, LIBRARY
 from rasterport.parts.protection import FUSIBLE_OHM, clamp, fusible, ptc
 from rasterport.parts.relays import RELAY_COILS, relay
 from rasterport.parts.resistors import ROWS as RESISTOR_ROWS
@@ -23,9 +22,7 @@ from rasterport.standards.iec60757 import LINE_COLOURS
 from rasterport.standards.sockets import WIRINGS
 
 __all__ = [
-    "FOOTPRINTS",
     "FUSIBLE_OHM",
-    "LIBRARY",
     "RELAY_COILS",
     "all_rows",
     "buffer_inverter",

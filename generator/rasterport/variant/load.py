@@ -1,0 +1,191 @@
+"""Reading variant files.  Every fault of every file is gathered in one run, with file, line and key path.
+
+A file is judged in steps, each of which assumes that the ones before have passed: bytes, text, size and
+nesting, TOML, models, and at last the names of all files against each other.
+"""
+
+from __future__ import annotations
+
+import re
+import stat
+import tomllib
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from hashlib import sha256
+from os import PathLike, fsdecode, fstat
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from rasterport.errors import Fault, VariantError
+from rasterport.variant.messages import escaped, key_path, missing_tables, words
+from rasterport.variant.models import Variant
+from rasterport.variant.scan import Scan, scan
+
+LARGEST = 256_000
+MOST_FAULTS = 50
+LONGEST_PATH = 4096
+
+_BARE_VALUE = re.compile(r"""^\s*([A-Za-z0-9_."'-]+)\s*=\s*([^\s"'\[{#][^"'\[{#]*?)\s*(?:#.*)?$""")
+
+_QUANTITY = re.compile(r"(?![0-9.]+$)[0-9]+([.,][0-9]+)?\s*\S*")
+_WORD = re.compile(r"(?!(?:true|false|nan|inf)$)[A-Za-z][A-Za-z0-9/-]*")
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A variant, the file it came from as the user named it, and the digest of that file.
+
+    The digest is SHA-256 in hexadecimal over the bytes without byte order mark and with newlines as line
+    ends, so that it does not depend on the editor or on how a repository was checked out.
+    """
+
+    variant: Variant
+    file: str
+    digest: str
+
+
+def load(path: str | PathLike[str]) -> Loaded:
+    """The variant in a file.  Raises VariantError with every fault of the file."""
+    return load_all([path])[0]
+
+
+def load_all(paths: Iterable[str | PathLike[str]]) -> tuple[Loaded, ...]:
+    """The variants in several files, in the order given.
+
+    Raises VariantError with the faults of all files: the first 50, and one more that says how many there
+    are where there are more.  No file is taken when one is wrong.
+    """
+    loaded: list[Loaded] = []
+    named: dict[str, tuple[str, int]] = {}
+    faults: list[Fault] = []
+    for path in paths:
+        file = fsdecode(path)
+        try:
+            one, line = _load_one(file)
+        except VariantError as error:
+            faults += error.faults
+            continue
+        faults += _same_name(one, line, named)
+        loaded.append(one)
+    if faults:
+        raise VariantError(_at_most(faults))
+    return tuple(loaded)
+
+
+def _same_name(one: Loaded, line: int, named: dict[str, tuple[str, int]]) -> Iterator[Fault]:
+    file, name = escaped(one.file, LONGEST_PATH), one.variant.variant.name
+    if name in named:
+        other, other_line = named[name]
+        yield Fault(file, line, "variant.name", f'"{name}"', f"must differ from the name in {other}:{other_line}")
+    named.setdefault(name, (file, line))
+
+
+def _at_most(faults: list[Fault]) -> tuple[Fault, ...]:
+    if len(faults) <= MOST_FAULTS:
+        return tuple(faults)
+    more = len(faults) - MOST_FAULTS
+    return (*faults[:MOST_FAULTS], Fault("in all", 0, "", f"{len(faults)} faults", f"{more} more are not shown"))
+
+
+def _load_one(file: str) -> tuple[Loaded, int]:
+    """The variant in one file and the line of its name.  Raises VariantError."""
+    named = escaped(file, LONGEST_PATH)
+    text = _text_of(named, _bytes_of(file, named))
+    found = scan(text)
+    if found.refusal:
+        raise _fault(named, found.refusal_line, "", found.refusal)
+    table = _parsed(named, text)
+    try:
+        variant = Variant.model_validate(table)
+    except ValidationError as error:
+        raise VariantError(tuple(_faults_of(named, error, found))) from None
+    digest = sha256(text.encode("utf-8")).hexdigest()
+    return Loaded(variant, file, digest), found.line_of(("variant", "name"))
+
+
+def _fault(file: str, line: int, found: str, allowed: str) -> VariantError:
+    return VariantError((Fault(file, line, "", found, allowed),))
+
+
+def _bytes_of(file: str, named: str) -> bytes:
+    """Content of the file, never more than is needed to know that it is too large."""
+    path = Path(file)
+    try:
+        mode = path.stat().st_mode
+        if stat.S_ISDIR(mode):
+            raise _fault(named, 0, "a folder", "must be a variant file")
+        if not stat.S_ISREG(mode):
+            raise _fault(named, 0, "a device or pipe", "must be a plain file")
+        with path.open("rb") as stream:
+            data = stream.read(LARGEST + 1)
+            size = max(fstat(stream.fileno()).st_size, len(data))
+    except FileNotFoundError:
+        raise _fault(named, 0, "no such file", "must be a variant file; `rasterport new` writes one") from None
+    except PermissionError:
+        raise _fault(named, 0, "a file that may not be read", "must be readable") from None
+    except (OSError, ValueError) as error:  # ValueError: a name that no file can have
+        reason = getattr(error, "strerror", None) or error
+        raise _fault(named, 0, escaped(str(reason)), "must be a file that can be read") from None
+    if len(data) > LARGEST:
+        raise _fault(named, 0, f"{size // 1000} kB", f"must be at most {LARGEST // 1000} kB")
+    return data
+
+
+def _text_of(file: str, data: bytes) -> str:
+    """The text without byte order mark, with newlines as line ends."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise _fault(file, 1, "UTF-16", "must be UTF-8: save it with that encoding")
+    try:
+        text = data.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise _fault(file, line, f"the byte {data[error.start]:#04x}", "must be text in UTF-8") from None
+    if not text.strip():
+        raise _fault(file, 1, "an empty file", f"must have the tables {missing_tables()}")
+    return text
+
+
+def _parsed(file: str, text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        line, column, reason = _place(str(error), text)
+        raise _fault(file, line, f"{reason} at column {column}", f"must be TOML{_hint(text, line)}") from None
+    except (RecursionError, ValueError):  # the scan refuses what leads here; this is the second lock
+        raise _fault(file, 0, "what the parser cannot take in", "must be TOML") from None
+
+
+def _place(message: str, text: str) -> tuple[int, int, str]:
+    """Line, column and reason of a parser's message, which in Python 3.11 carries its place only in words."""
+    reason, _, place = message.rpartition(" (at ")
+    numbers = re.fullmatch(r"line (\d+), column (\d+)\)", place)
+    reason = escaped(reason[:1].lower() + reason[1:], 100)
+    if numbers:
+        return int(numbers[1]), int(numbers[2]), reason
+    lines = text.split("\n")
+    return len(lines), len(lines[-1]) + 1, reason
+
+
+def _hint(text: str, line: int) -> str:
+    """Advice on quotes where the line, or the one before it, has a bare value that wants them."""
+    rows = text.split("\n")
+    for row in rows[max(0, line - 2) : line][::-1]:
+        bare = _BARE_VALUE.match(row)
+        value = bare[2] if bare else ""
+        if bare and _QUANTITY.fullmatch(value):
+            value = value.replace(",", ".")
+        elif not _WORD.fullmatch(value):
+            continue
+        return f': put quotes around the value, {escaped(bare[1])} = "{escaped(value)}"' if bare else ""
+    return ""
+
+
+def _faults_of(file: str, error: ValidationError, found: Scan) -> list[Fault]:
+    faults = []
+    for one in error.errors(include_url=False):
+        location = one["loc"]
+        what, allowed = words(one["type"], location, one["input"], one.get("ctx", {}))
+        faults.append(Fault(file, found.line_of(location), key_path(location), what, allowed))
+    return sorted(faults, key=lambda fault: (fault.line, fault.key))

@@ -1,0 +1,203 @@
+"""Models of the variant file.  `Variant` is the file; its attributes bear the names of the tables and keys."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, ValidationInfo, field_validator
+
+from rasterport.variant.base import Arrangement, Table, must, rising
+from rasterport.variant.colour import Blanking, Insertion, LeadKind, NativeBlanking, Rgb, RgbPinKind
+from rasterport.variant.fields import Name, Quantity, Stage, Survey, Text
+from rasterport.variant.set_models import (
+    Audio,
+    Channels,
+    Coupling,
+    Lines,
+    RailKind,
+    Scan,
+    SetTable,
+    SignalGround,
+    Supply,
+    Sync,
+    SyncAccepts,
+    SyncTermination,
+)
+
+__all__ = [
+    "About", "Arrangement", "Audio", "Blanking", "Board", "Channels", "Construction", "Control", "Coupling",
+    "Gate", "Input", "InputAudio", "InputSync", "Insertion", "Landing", "LeadKind", "Lines", "Mounting",
+    "NativeBlanking", "Path", "Polarity", "RailKind", "Regulator", "Rgb", "RgbPinKind", "Scan", "Selector",
+    "SetTable", "SignalGround", "Socket", "SourceCoupling", "StatusContact", "Supply", "SupplyElement", "Sync",
+    "SyncAccepts", "SyncTermination", "Table", "Variant",
+]  # fmt: skip
+
+Socket = Literal["european-21", "japanese-21", "de-15", "bnc-4", "phono-4"]
+Mounting = Literal["board", "panel"]
+InputSync = Literal["composite-video", "composite-sync", "ttl-composite", "separate", "on-green"]
+Polarity = Literal["negative", "positive"]
+StatusContact = Literal[8, 11, 16]
+SourceCoupling = Literal["ac", "dc", "either"]
+InputAudio = Literal["stereo", "mono", "none"]
+Path = Literal["direct", "gang", "relay"]
+Control = Literal["panel", "status"]
+Gate = Literal["none", "line"]
+Level = Literal["high", "low"]
+Construction = Literal["smd", "through-hole"]
+Landing = Literal["header", "pads"]
+Regulator = Literal["auto", "yes", "no"]
+SupplyElement = Literal["fusible", "ptc"]
+
+INPUTS = 1
+"""Greatest number of inputs that a board is made for."""
+
+TTL = Survey(Stage.PAPERS, "Manual of the source: level of its sync output; only for ttl-composite.")
+
+
+def wish(how: str, usual: str = "") -> Survey:
+    """Metadata of a key that is chosen, not found."""
+    return Survey(Stage.CHOICE, how, usual)
+
+
+class About(Table):
+    """What the file is called."""
+
+    name: Annotated[Name, wish("Choose: it names the folder and the files of the results.", "kestrel")] = Field(
+        description="Name of the variant: 1 to 40 of a-z, 0-9 and -, the first no hyphen"
+    )
+    title: Annotated[Text, wish("Choose: printed on top of every sheet.")] = Field("", description="Title in words")
+    revision: Annotated[Text, wish("Choose: raise it when you order boards.", "1")] = Field(
+        "1", description="Revision of the board"
+    )
+    notes: Annotated[Text, wish("Choose: printed on the bench sheet.")] = Field("", description="Notes of your own")
+
+
+class Input(Table):
+    """One rear socket with its signals."""
+
+    socket: Annotated[Socket, wish("Choose by the cable you have; the two 21-contact wirings differ.")] = Field(
+        description="Connector and, for 21 contacts, its wiring"
+    )
+    mounting: Annotated[Mounting, wish("Choose: soldered to the board, or in the panel with wires.", "board")] = Field(
+        "board", description="Where the socket sits"
+    )
+    sync: Annotated[
+        InputSync,
+        Survey(Stage.PAPERS, "Manual of the source and of its cable: what is on the sync contact?", "composite-video"),
+    ] = Field("composite-video", description="Kind of sync that arrives")
+    sync_polarity: Annotated[
+        Polarity, Survey(Stage.PAPERS, "Manual of the source; only for ttl-composite.", "negative")
+    ] = Field("negative", description="Polarity of a logic-level sync")
+    ttl_high_least: Annotated[float, Quantity("V", 0.5, 12.0), TTL] = Field(
+        2.4, description="Least high level of a logic-level sync"
+    )
+    ttl_high_most: Annotated[float, Quantity("V", 0.5, 12.0), TTL] = Field(
+        5.25, validate_default=True, description="Greatest high level of a logic-level sync"
+    )
+    status_contact: Annotated[
+        StatusContact | None,
+        wish("Choose: 16 says RGB is present, 8 only that the source is on; 11 is the Japanese one.", "16"),
+    ] = Field(None, description="Contact whose level switches the board; leave it out for a panel switch")
+    source_coupling: Annotated[
+        SourceCoupling, Survey(Stage.PAPERS, "Manual of the source: capacitors in its outputs?", "either")
+    ] = Field("either", description="How the source couples its video outputs")
+    audio: Annotated[InputAudio, wish("Choose by the cable.", "stereo")] = Field(
+        "stereo", description="Sound that arrives"
+    )
+    audio_maximum: Annotated[
+        float, Quantity("V", 0.05, 10.0), Survey(Stage.PAPERS, "Manual of the source, r.m.s.", "0.5 to 2 V")
+    ] = Field(2.0, description="Greatest level of the source's sound, r.m.s.")
+
+    @field_validator("ttl_high_most")
+    @classmethod
+    def _most_is_not_below_least(cls, value: float, info: ValidationInfo) -> float:
+        return rising(info, value, "ttl_high_least")
+
+
+class Selector(Table):
+    """What carries the signals and what chooses."""
+
+    path: Annotated[
+        Path, wish("Choose: direct where every landing is given up to the board, else gang (a switch) or relay.")
+    ] = Field(description="What carries the signals")
+    control: Annotated[Control, wish("Choose: by hand, or by a status contact of the socket.")] = Field(
+        description="What chooses between the set's own signals and the input"
+    )
+    gate: Annotated[
+        Gate, wish("Choose: line, where a line of the set tells that the right source is shown.", "none")
+    ] = Field("none", description="What must agree before a status contact acts")
+    gate_active: Annotated[
+        Level, Survey(Stage.VOLTS, "Voltmeter on the line with the right source selected.", "high")
+    ] = Field("high", description="Level of the gate line that lets the board act")
+    gate_low: Annotated[
+        float,
+        Quantity("V", 0.0, 5.0),
+        Survey(Stage.VOLTS, "Voltmeter on the line: its greatest voltage when low.", "0 to 0.4 V"),
+    ] = Field(0.4, description="Greatest voltage of the gate line's low level")
+    gate_high: Annotated[
+        float,
+        Quantity("V", 0.5, 15.0),
+        Survey(Stage.VOLTS, "Voltmeter on the line: its least voltage when high.", "2.4 to 5 V"),
+    ] = Field(2.4, validate_default=True, description="Least voltage of the gate line's high level")
+    gate_maximum: Annotated[
+        float,
+        Quantity("V", 0.5, 15.0),
+        Survey(Stage.PAPERS, "Supply of the part that drives the line, high corner.", "5.5 V"),
+    ] = Field(5.5, validate_default=True, description="Greatest voltage of the gate line")
+    gate_at: Annotated[Text, Survey(Stage.LOOK, "Find the line and name the place.")] = Field(
+        "", description="Where the gate line is soldered"
+    )
+
+    @field_validator("gate_high")
+    @classmethod
+    def _high_above_low(cls, value: float, info: ValidationInfo) -> float:
+        return rising(info, value, "gate_low")
+
+    @field_validator("gate_maximum")
+    @classmethod
+    def _maximum_above_high(cls, value: float, info: ValidationInfo) -> float:
+        return rising(info, value, "gate_low", "gate_high")
+
+
+class Board(Table):
+    """How the board is made."""
+
+    construction: Annotated[Construction, wish("Choose by what you like to solder.", "smd")] = Field(
+        "smd", description="Kind of the small parts"
+    )
+    landing: Annotated[Landing, wish("Choose: a plug that can be pulled, or wires soldered to pads.", "header")] = (
+        Field("header", description="How the wires to the chassis leave the board")
+    )
+    width: Annotated[
+        float | None, Quantity("m", 0.01, 0.5), Survey(Stage.LOOK, "Measure the room; leave 10 mm all round.", "60 mm")
+    ] = Field(None, description="Greatest width of the board")
+    height: Annotated[
+        float | None, Quantity("m", 0.01, 0.5), Survey(Stage.LOOK, "Measure the room; leave 10 mm all round.", "40 mm")
+    ] = Field(None, description="Greatest height of the board")
+    blanking_margin: Annotated[
+        float, Quantity("V", 0.0, 1.0), wish("Choose: more is safer, too much finds no values.", "0.1 V")
+    ] = Field(0.1, description="Distance that blanking keeps from each of its limits at every corner")
+    regulator: Annotated[Regulator, wish("Choose: auto fits one where the rail needs it.", "auto")] = Field(
+        "auto", description="Whether the board has its own 5 V regulator"
+    )
+    supply_element: Annotated[SupplyElement | None, wish("Choose: a fusible resistor, or a PTC that recovers.")] = (
+        Field(None, description="What protects the rail tap; leave it out to have it chosen")
+    )
+    clamps: Annotated[bool, wish("Choose: true where cables are plugged with everything on.")] = Field(
+        False, description="Whether two-way clamps sit on the video contacts"
+    )
+
+
+class Variant(Table):
+    """A variant file: one set, one board."""
+
+    variant: About
+    set: SetTable
+    input: Annotated[tuple[Input, ...], Field(strict=False)]
+    selector: Selector
+    board: Board = Field(default_factory=lambda: Board.model_validate({}))
+
+    @field_validator("input")
+    @classmethod
+    def _inputs_that_can_be_made(cls, value: tuple[Input, ...]) -> tuple[Input, ...]:
+        if not 1 <= len(value) <= INPUTS:
+            raise must("must be one table [[input]]: one input for now")
+        return value

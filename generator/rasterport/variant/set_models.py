@@ -1,0 +1,147 @@
+"""Models of [set] and of what it offers besides colour.  Each key says how its value is found."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, ValidationInfo, field_validator
+
+from rasterport.variant.base import ARRANGEMENT, AT, AT_NATIVE, MUTES, SELECT, SHARES, Arrangement, Table, must
+from rasterport.variant.colour import Blanking, Rgb
+from rasterport.variant.fields import Quantity, Stage, Survey, Text
+
+Lines = Literal["525/60", "625/50", "both"]
+Scan = Literal["single", "double", "unknown"]
+SignalGround = Literal["unverified", "live", "isolated"]  # the safe one first: messages offer it
+SyncAccepts = Literal["video", "clean-sync"]
+SyncTermination = Literal["none", "movable", "fixed"]
+Coupling = Literal["ac", "dc"]
+Channels = Literal["stereo", "mono"]
+RailKind = Literal["run", "standby"]
+
+
+class Sync(Table):
+    """Where sync enters."""
+
+    arrangement: Annotated[Arrangement, ARRANGEMENT] = Field(description="How the sync landing is shared")
+    accepts: Annotated[
+        SyncAccepts,
+        Survey(Stage.PAPERS, "Block diagram: does a sync separator follow?  Then video will do.", "video"),
+    ] = Field("video", description="Whether the landing takes sync with picture or wants sync alone")
+    termination: Annotated[
+        SyncTermination,
+        Survey(Stage.OHMS, "Ohmmeter from the landing to ground: near 75 ohm means fitted; can it be moved?", "none"),
+    ] = Field("none", description="Whether the set has 75 ohm at this landing, and whether it can be moved")
+    coupling: Annotated[Coupling, Survey(Stage.LOOK, "Is a capacitor between landing and circuit?  Then ac.", "ac")] = (
+        Field("ac", description="How the set couples the landing")
+    )
+    resistance: Annotated[
+        float, Quantity("ohm", 75.0, 10e6), Survey(Stage.OHMS, "Ohmmeter from the landing to ground.", "4k7 to 1M")
+    ] = Field(10e3, description="Resistance of the landing without its 75 ohm")
+    bias: Annotated[
+        float,
+        Quantity("V", 0.0, 12.0),
+        Survey(Stage.VOLTS, "Voltmeter, black lead clipped to the jungle's ground first, then the landing.", "0 V"),
+    ] = Field(0.0, description="Direct voltage that the set puts on the landing")
+    maximum: Annotated[
+        float, Quantity("V", 0.3, 10.0), Survey(Stage.PAPERS, "Data sheet, video or sync input, peak to peak.", "2 V")
+    ] = Field(2.0, description="Greatest level of the landing, peak to peak")
+    shares: Annotated[Text, SHARES] = Field("", description="Which jack of the set shares the landing")
+    select: Annotated[Text, SELECT] = Field("", description="What to select on the set")
+    mutes_without: Annotated[Text, MUTES] = Field("", description="What the set blanks or mutes without this signal")
+    at: Annotated[Text, AT] = Field("", description="Where sync is soldered")
+    at_native: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own sync comes from")
+
+
+class Audio(Table):
+    """Where audio enters."""
+
+    arrangement: Annotated[Arrangement, ARRANGEMENT] = Field(description="How the audio landing is shared")
+    channels: Annotated[Channels, Survey(Stage.PAPERS, "Block diagram: one sound channel or two?", "stereo")] = Field(
+        "stereo", description="Channels of the set"
+    )
+    resistance: Annotated[
+        float, Quantity("ohm", 600.0, 10e6), Survey(Stage.PAPERS, "Data sheet, audio input impedance.", "10k to 47k")
+    ] = Field(10e3, description="Input resistance of the landing")
+    maximum: Annotated[
+        float,
+        Quantity("V", 0.05, 10.0),
+        Survey(Stage.PAPERS, "Data sheet, audio input before clipping, r.m.s.", "0.5 to 2 V"),
+    ] = Field(2.0, description="Greatest level of the landing, r.m.s.")
+    shares: Annotated[Text, SHARES] = Field("", description="Which jacks of the set share the landing")
+    select: Annotated[Text, SELECT] = Field("", description="What to select on the set")
+    mutes_without: Annotated[Text, MUTES] = Field("", description="What the set mutes without this signal")
+    at_left: Annotated[Text, AT] = Field("", description="Where left, or mono, is soldered")
+    at_right: Annotated[Text, AT] = Field("", description="Where right is soldered")
+    at_native_left: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own left comes from")
+    at_native_right: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own right comes from")
+
+
+class Supply(Table):
+    """The rail of the set that feeds the board."""
+
+    voltage: Annotated[
+        float,
+        Quantity("V", 3.0, 15.0),
+        Survey(
+            Stage.VOLTS,
+            "Voltmeter on the rail, black lead clipped to the jungle's ground first; 5, 8, 9 and 12 V are common.",
+            "9 V",
+        ),
+    ] = Field(description="Nominal voltage of the rail")
+    tolerance: Annotated[
+        float, Quantity("%", 0.0, 0.2), Survey(Stage.PAPERS, "Data sheet of the rail's regulator.", "5 %")
+    ] = Field(0.05, description="Tolerance of the rail, either way")
+    spare_current: Annotated[
+        float,
+        Quantity("A", 1e-3, 2.0),
+        Survey(Stage.PAPERS, "The regulator's rating less what the set takes; half of the rest at most.", "100 mA"),
+    ] = Field(description="Current that the rail can spare for the board")
+    kind: Annotated[
+        RailKind,
+        Survey(Stage.VOLTS, "Put the set in standby: a run rail goes away, a standby rail stays.", "run"),
+    ] = Field("run", description="Whether the rail vanishes in standby")
+    at: Annotated[Text, AT] = Field("", description="Where the rail is tapped")
+
+
+class SetTable(Table):
+    """The television set."""
+
+    lines: Annotated[Lines, Survey(Stage.PAPERS, "Line standard of the sources you will use.", "525/60")] = Field(
+        description="Line standard that the board is judged for"
+    )
+    scan: Annotated[
+        Scan,
+        Survey(
+            Stage.PAPERS, "Service manual: line rate at the processor, 15.6 kHz is single, 31 kHz double.", "single"
+        ),
+    ] = Field("single", description="Line rate at the colour pins")
+    signal_ground: Annotated[
+        SignalGround,
+        Survey(
+            Stage.PAPERS,
+            "Service manual: is the ground of the jacks isolated from the mains?  Proof is the leakage test in that "
+            "manual, done by somebody licensed and equipped for it.  In doubt write unverified: no board is made then.",
+        ),
+    ] = Field(description="Whether the ground of the signals is isolated from the mains")
+    ground_verified: Annotated[
+        Text,
+        Survey(Stage.PAPERS, "Write down who found out, when, and by which test of the manual."),
+    ] = Field("", validate_default=True, description="How the isolation was verified; needed when it is isolated")
+    ground_at: Annotated[
+        Text,
+        Survey(Stage.OHMS, "Ohmmeter: below 1 ohm to the processor's ground pin; not deflection, sound or heat sink."),
+    ] = Field("", description="Where the first ground is soldered, at the jungle")
+    second_ground_at: Annotated[Text, Survey(Stage.OHMS, "As the first ground, a second place beside it.")] = Field(
+        "", description="Where the second ground is soldered, at the jungle"
+    )
+    rgb: Rgb
+    blanking: Blanking
+    sync: Sync
+    audio: Audio | None = None
+    supply: Supply
+
+    @field_validator("ground_verified")
+    @classmethod
+    def _isolation_is_verified(cls, value: str, info: ValidationInfo) -> str:
+        if info.data.get("signal_ground") == "isolated" and not value.strip():
+            raise must('must say how the isolation was verified, or signal_ground must be "unverified"')
+        return value

@@ -1,0 +1,94 @@
+"""Variant files to start from: where they are, what each is for, and copying one under a new name."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from rasterport.errors import OutputError, RasterportError
+from rasterport.variant.scan import scan
+
+_IN_THE_WHEEL = "_templates"
+_VALUE = re.compile(r"""=\s*("[^"\n]*"|'[^'\n]*')""")
+
+
+def templates_folder() -> Path:
+    """The folder of the templates: inside the installed package, else in the repository around it."""
+    from importlib.resources import files
+
+    packaged = Path(str(files("rasterport").joinpath(_IN_THE_WHEEL)))
+    for folder in (packaged, Path(__file__).parents[3] / "templates"):
+        if folder.is_dir():
+            return folder
+    raise RasterportError("the templates must be installed with the package, found none; install it again")
+
+
+def template_names() -> tuple[str, ...]:
+    """Names of the templates, sorted."""
+    return tuple(sorted(path.stem for path in templates_folder().glob("*.toml")))
+
+
+def template_text(name: str) -> str:
+    """Text of a template.  Raises RasterportError with the names there are."""
+    names = template_names()
+    if name not in names:
+        raise RasterportError(f'the template must be one of {", ".join(names)}; found "{_shown(name)}"')
+    return (templates_folder() / f"{name}.toml").read_text(encoding="utf-8")
+
+
+def template_summary(name: str) -> str:
+    """First comment line of a template, which says in one sentence what it is for."""
+    lines = (line.strip() for line in template_text(name).splitlines())
+    return next((line.lstrip("# ") for line in lines if line.startswith("#") and line.strip("# ")), "")
+
+
+def new_file(name: str, template: str, folder: str | Path = ".") -> Path:
+    """Write `folder`/NAME.toml from a template, with its name changed, and return its path.
+
+    Nobody has tested the set of a new file yet, so its signal ground is unverified whatever the template says.
+
+    Raises RasterportError for a wrong name or template, OutputError where the file is there already or
+    cannot be written; a file that could only be written in part is taken away again.
+    """
+    from rasterport.variant.fields import fault_of_name
+
+    fault = fault_of_name(name)
+    if fault:
+        raise RasterportError(f'the name {fault}; found "{_shown(name)}"')
+    text = _renamed(template_text(template), name)
+    path = Path(folder) / f"{name}.toml"
+    try:
+        stream = path.open("x", encoding="utf-8", newline="\n")
+    except FileExistsError:
+        raise OutputError(f"{path} must not be there yet; it is left as it is") from None
+    except OSError as error:
+        raise OutputError(f"{path} must be a file that can be written; found: {error.strerror}") from None
+    try:
+        with stream:
+            stream.write(text)
+    except OSError as error:
+        path.unlink(missing_ok=True)
+        raise OutputError(f"{path} could not be written to the end: {error.strerror}") from None
+    return path
+
+
+def _renamed(text: str, name: str) -> str:
+    """The text under its new name and with the ground of the set unverified, everything else as it was."""
+    lines, rows = scan(text).lines, text.split("\n")
+    for key, value in (
+        (("variant", "name"), name),
+        (("set", "signal_ground"), "unverified"),
+        (("set", "ground_verified"), ""),
+    ):
+        line = lines.get(key)
+        if line is None:
+            raise RasterportError(f"a template must have {'.'.join(key)}, found none")
+        # The names allowed hold no backslash, so the text is its own replacement.
+        rows[line - 1] = _VALUE.sub(f'= "{value}"', rows[line - 1], count=1)
+    return "\n".join(rows)
+
+
+def _shown(text: str) -> str:
+    from rasterport.variant.messages import escaped
+
+    return escaped(text)

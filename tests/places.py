@@ -1,0 +1,9 @@
+"""Where things lie in the repository."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+TEMPLATES = ROOT / "templates"
+OUT = ROOT / "out"
