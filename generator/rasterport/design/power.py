@@ -1,0 +1,170 @@
+"""The plan of the supply: what the board draws, whether 5 V are made, which coil is chosen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import product
+
+from rasterport import parts
+from rasterport.design import blanking, supply
+from rasterport.design.coil import Coil, Feed, choose_coil
+from rasterport.design.landings import count_poles, sync_landing
+from rasterport.design.sync import Window, passive_pad
+from rasterport.standards.interface_levels import SYNC_WINDOW_V
+from rasterport.standards.limits import AMBIENT_HIGH_C, LIMITS
+from rasterport.variant.models import Variant
+
+FUSIBLE_OHM = (10.0, 4.7, 2.2, 1.0)
+"""Values in which the fusible resistor is stocked [ohm]."""
+FUSIBLE_SPREAD = 0.059
+"""5 % and 200 ppm/K over 45 K; Vishay document 28737."""
+LOGIC_LOW_V, LOGIC_V, LOGIC_HIGH_V = 4.5, 5.0, 5.5
+"""Supply of the TTL-compatible buffer [V]: 74HCT sheets, from memory."""
+STAGES_A = 3e-3
+"""Sense, gate and high-side stage together without the blanking divider, upper bound [A]: at 15 V the two
+10 kohm of the gate, the 22 kohm of the high-side stage with its hold-off, the pull of the coil drivers."""
+DIVIDER_A = 3e-3
+"""First guess of what the blanking divider takes [A]; replaced by what it does take."""
+BUFFER_A = 7e-3
+"""Buffer and the 4 mA that it drives into 75 ohm, upper bound [A]."""
+NO_COIL = Coil(0.0, "RAIL", None, 0.0, 0.0)
+TOLERANCE = 0.0145
+"""Resistors: 1 % and 100 ppm/K over the 45 K from 25 to 70 C [-]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Power:
+    """Voltages [V] at the net that feeds the control circuits, current [A] from the rail, the choices made."""
+
+    rail_low_v: float
+    rail_high_v: float
+    supply_low_v: float
+    supply_v: float
+    supply_high_v: float
+    current_a: float
+    element: str
+    regulated: bool
+    buffered: bool
+    coil: Coil
+
+
+def plan_power(variant: Variant) -> tuple[Power, blanking.Divider]:
+    """Decide element, regulator and coil, and with them the blanking divider.
+
+    Raises ValueError when no choice works, saying why for each.
+    """
+    wish = variant.board.supply_element
+    usual = ("ptc", "fusible") if variant.board.construction == "smd" else ("fusible", "ptc")
+    elements = usual if wish is None else (wish,)
+    regulators = {"yes": (True,), "no": (False,), "auto": (False, True)}[variant.board.regulator]
+    reasons: dict[tuple[bool, str], list[str]] = {}
+    for regulated, element in product(regulators, elements):
+        try:
+            return _settled(variant, element, regulated)
+        except ValueError as fault:
+            reasons.setdefault((regulated, str(fault)), []).append(element)
+    raise ValueError(
+        "; ".join(
+            f"{'with' if regulated else 'without'} a regulator, {' or '.join(tried)} element: {fault}"
+            for (regulated, fault), tried in reasons.items()
+        )
+    )
+
+
+def _settled(variant: Variant, element: str, regulated: bool) -> tuple[Power, blanking.Divider]:
+    """The plan whose current covers the divider that it leads to."""
+    divider_a = DIVIDER_A
+    for _ in range(4):
+        power = _plan(variant, element, regulated, divider_a)
+        drive = blanking_drive(variant, power)
+        sized = blanking.divider(blanking_window(variant), drive, TOLERANCE)
+        foot = sized.lower.value / (2 if sized.doubled else 1)
+        needed = drive.high_v / (sized.upper.value + foot) / (1 - TOLERANCE)
+        if needed <= divider_a:
+            return power, sized
+        divider_a = needed * 1.1
+    raise ValueError(f"the blanking divider asks {divider_a * 1e3:.3g} mA, which pulls the rail below what it needs")
+
+
+def blanking_window(variant: Variant) -> blanking.Window:
+    """The window of the blanking pin with the variant's margin taken off [V]."""
+    pin, margin = variant.set.blanking, variant.board.blanking_margin
+    return blanking.Window(
+        pin.on_above + margin,
+        pin.maximum - margin,
+        pin.maximum,
+        pin.off_below - margin,
+        pin.pin_current,
+        pin.fitted_resistor,
+    )
+
+
+def blanking_drive(variant: Variant, power: Power) -> blanking.Drive:
+    """What stands at the top of the blanking divider: the supply, less a saturated transistor on a direct path."""
+    drop = parts.transistor("pnp", variant.board.construction).ratings["vcesat_v"] if straight(variant) else 0.0
+    return blanking.Drive(power.supply_low_v - drop, power.supply_v, power.supply_high_v)
+
+
+def straight(variant: Variant) -> bool:
+    """Whether a status contact drives the blanking pin itself, with no change-over in between."""
+    return variant.selector.path == "direct" and variant.selector.control == "status"
+
+
+def needs_buffer(variant: Variant) -> bool:
+    """Whether TTL sync needs the buffer: positive polarity, or a load that a passive pad cannot serve."""
+    source = variant.input[0]
+    if source.sync != "ttl-composite":
+        return False
+    if source.sync_polarity == "positive":
+        return True
+    window = Window(*SYNC_WINDOW_V)
+    return passive_pad(source.ttl_high_least, source.ttl_high_most, sync_landing(variant).load_ohm, window) is None
+
+
+def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> Power:
+    rail = variant.set.supply
+    low, high = rail.voltage * (1 - rail.tolerance), rail.voltage * (1 + rail.tolerance)
+    buffered = needs_buffer(variant)
+    regulator = parts.regulator_5v(variant.board.construction).ratings
+    if regulated and low < regulator["input_least_v"]:
+        raise ValueError(f"a 5 V regulator wants {regulator['input_least_v']:g} V, the rail falls to {low:.3g} V")
+    current = STAGES_A + divider_a + (BUFFER_A if buffered else 0.0) + (regulator["quiescent_a"] if regulated else 0.0)
+    coil = NO_COIL
+    if variant.selector.path == "relay":
+        coil = choose_coil(_feeds(variant, low, high, element, current, regulated), variant.board.construction)
+        current += coil.current_a * ((count_poles(variant) + 1) // 2)
+    if element == "ptc" and current > parts.ptc(variant.board.construction).ratings["hold_70c_a"]:
+        raise ValueError(f"the PTC would trip in a hot cabinet at {current * 1e3:.3g} mA")
+    drop = _element_ohm(variant, element, current) * current
+    if buffered and not regulated and not (low - drop >= LOGIC_LOW_V and high <= LOGIC_HIGH_V):
+        span = f"{low - drop:.3g} to {high:.3g} V"
+        raise ValueError(f"the sync buffer wants {LOGIC_LOW_V:g} to {LOGIC_HIGH_V:g} V, not {span}")
+    if regulated:
+        levels = (regulator["output_low_v"], LOGIC_V, regulator["output_high_v"])
+    else:
+        levels = (low - drop, rail.voltage, high)
+    return Power(low, high, *levels, current, element, regulated, buffered, coil)
+
+
+def _element_ohm(variant: Variant, element: str, current_a: float) -> float:
+    """Highest resistance of the element [ohm]."""
+    if element == "ptc":
+        return parts.ptc(variant.board.construction).ratings["r_high_ohm"]
+    return supply.fusible(variant.set.supply.voltage, current_a, FUSIBLE_OHM).value * (1 + FUSIBLE_SPREAD)
+
+
+def _feeds(variant: Variant, low: float, high: float, element: str, base_a: float, regulated: bool) -> list[Feed]:
+    """Nets that could feed the coils, the raw rail behind its element first."""
+    relays = (count_poles(variant) + 1) // 2
+    # 60 mA is the thirstiest coil of the catalogue; the finished circuit is checked with its own.
+    drop = _element_ohm(variant, element, base_a + 0.06 * relays) * (base_a + 0.06 * relays)
+    feeds = [Feed("RAIL", low - drop, high)]
+    if regulated:
+        r = parts.regulator_5v(variant.board.construction).ratings
+        junction_c = LIMITS["junction_c"].warning or r["junction_max_c"]
+        most = supply.regulator_current_most(
+            high, r["output_low_v"], r["quiescent_a"], r["thermal_resistance_k_per_w"], junction_c, AMBIENT_HIGH_C
+        )
+        spare = max(0.0, most - (base_a - r["quiescent_a"]))
+        feeds.append(Feed("RAIL_5V", r["output_low_v"], r["output_high_v"], spare / relays))
+    return feeds

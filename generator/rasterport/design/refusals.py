@@ -1,0 +1,152 @@
+"""What no board can be made for, with the reason and what would help.  The safety gate comes first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rasterport.errors import Refused, UnsafeSet
+from rasterport.records import Finding
+from rasterport.standards.sockets import WIRINGS
+from rasterport.variant.models import Variant
+
+JUDGEMENT = "judgement, stated"
+PRACTICE = "common practice, no source"
+
+UNSAFE = (
+    "No board is made for this set.  Its signal ground is {state}.  A set whose signal ground is connected to "
+    "the mains puts mains voltage on every socket and on everything plugged into it: that kills people.  Do not "
+    "connect anything to it.  What would help: a set with an isolated signal ground.  Whether a set has one is "
+    "told by its service manual and by the leakage and isolation tests in it, done by somebody licensed and "
+    "equipped to do them; local codes come first."
+)
+
+PIN_KINDS = {
+    "digital": "its pins take logic levels, not analog colour; measure whether a 0.35 V step changes the shade",
+    "ypbpr": "its pins take colour difference, not RGB: the picture would be green and violet",
+    "unknown": "find the pin kind first: service manual of the set or data sheet of the processor",
+    "analog-dc": (
+        "its pins have no clamp: behind a capacitor black moves by up to 0.57 V with the picture, and coupled "
+        "directly the 0 to 2 V of direct voltage that a source may carry arrive as an error; a board-side clamp "
+        "is not made yet"
+    ),
+}
+
+
+def refuse_what_cannot_be(variant: Variant) -> None:
+    """Raise UnsafeSet for a live or unverified ground, Refused with every other reason at once."""
+    if variant.set.signal_ground != "isolated":
+        state = "live" if variant.set.signal_ground == "live" else "not verified"
+        finding = Finding(
+            "F101", "error", "set.signal_ground", UNSAFE.format(state=state), source=PRACTICE, state="any"
+        )
+        raise UnsafeSet((finding,))
+    findings = tuple(
+        Finding(code, "error", subject, message, source=JUDGEMENT, state="any")
+        for code, subject, message in (*_set(variant), *_sync(variant), *_selector(variant), *_status(variant))
+    )
+    if findings:
+        raise Refused(findings)
+
+
+Reason = tuple[str, str, str]
+
+
+def _set(variant: Variant) -> Iterator[Reason]:
+    tv = variant.set
+    if tv.scan == "double":
+        yield "F102", "set.scan", "the processor runs at twice the line rate: a 15 kHz source cannot be shown"
+    if tv.scan == "unknown":
+        yield (
+            "F102",
+            "set.scan",
+            "measure the line rate at the horizontal output's drive: 15.6 kHz is single, 31 kHz double",
+        )
+    if tv.rgb.insertion == "shared":
+        yield (
+            "F103",
+            "set.rgb.insertion",
+            "pins shared with the on-screen display need a combining network, not made yet",
+        )
+    if tv.rgb.pin_kind in PIN_KINDS:
+        yield "F104", "set.rgb.pin_kind", PIN_KINDS[tv.rgb.pin_kind]
+    if tv.rgb.termination_fitted and tv.rgb.white_level < 0.7:
+        yield (
+            "F105",
+            "set.rgb.termination_fitted",
+            "a termination that stays in the set leaves no place for the divider to the lower white level; lift it",
+        )
+    if tv.rgb.termination_fitted and tv.rgb.coupling_fitted is None:
+        yield (
+            "F105",
+            "set.rgb.termination_fitted",
+            "a termination that stays in the set would stand behind the board's coupling capacitor: land in front "
+            "of the set's own capacitor and state coupling_fitted, or lift the termination",
+        )
+
+
+def _sync(variant: Variant) -> Iterator[Reason]:
+    for n, source in enumerate(variant.input, 1):
+        subject = f"input-{n}.sync"
+        if source.sync == "separate":
+            yield (
+                "F106",
+                subject,
+                "separate H and V need a combiner, not made yet; feed composite sync on the H contact",
+            )
+        if source.sync == "on-green":
+            yield (
+                "F106",
+                subject,
+                "sync on green needs a separator, not made yet; take sync from the source's composite output",
+            )
+        if source.sync == "composite-video" and variant.set.sync.accepts == "clean-sync":
+            yield (
+                "F106",
+                subject,
+                "the landing wants sync without picture: a separator is needed, not made yet; land sync where "
+                "the set separates it itself, or feed composite sync",
+            )
+        if source.sync == "composite-video" and source.socket == "de-15":
+            yield "F107", subject, "a DE-15 carries no composite video; say composite-sync or ttl-composite"
+
+
+def _selector(variant: Variant) -> Iterator[Reason]:
+    path, control = variant.selector.path, variant.selector.control
+    tv = variant.set
+    landings = {"set.sync": tv.sync.arrangement}
+    if tv.audio is not None:
+        landings["set.audio"] = tv.audio.arrangement
+    if path == "direct":
+        for name, arrangement in landings.items():
+            if arrangement in ("changeover", "after-switch"):
+                yield (
+                    "F108",
+                    f"{name}.arrangement",
+                    f"path direct cannot give {name} back to the set ({arrangement}): choose path gang or relay, "
+                    "or make the landing dedicated or normalled",
+                )
+        if control == "status" and tv.blanking.native == "driven":
+            yield (
+                "F108",
+                "set.blanking.native",
+                "the set drives this pin itself: path direct would drive against it; choose path relay",
+            )
+    if path == "gang" and control == "status":
+        yield "F109", "selector.control", "a panel switch is thrown by hand, not by a contact: choose path relay"
+    if path == "relay" and tv.supply.voltage < 4.5:
+        yield "F110", "selector.path", "a 3.3 V rail drives no signal relay when hot: choose path direct or gang"
+    if variant.selector.gate == "line" and control == "panel":
+        yield "F111", "selector.gate", "a gate belongs to control by status; a panel switch needs none"
+
+
+def _status(variant: Variant) -> Iterator[Reason]:
+    if variant.selector.control != "status":
+        return
+    for n, source in enumerate(variant.input, 1):
+        subject = f"input-{n}.status_contact"
+        there = sorted((f[7:] for f in WIRINGS[source.socket].functions if f.startswith("status-")), key=int)
+        if not there:
+            yield "F112", subject, f"a {source.socket} socket has no status contact: choose control panel"
+        elif source.status_contact is None or str(source.status_contact) not in there:
+            found = "nothing" if source.status_contact is None else str(source.status_contact)
+            yield "F112", subject, f"control by status needs contact {' or '.join(there)}, found {found}"

@@ -1,0 +1,85 @@
+"""Terminating a video line: what counts is the total load that the source sees, 75 ohm."""
+
+from __future__ import annotations
+
+import math
+
+from rasterport.design.preferred import best, nearest
+from rasterport.records import Sized
+from rasterport.standards.iec60063 import Series, decade_values
+
+LINE_OHM = 75.0
+"""Impedance of the interface, source and load.  IEC 60933-1 / EN 50049-1, contacts 7, 11, 15, 20."""
+
+E24_IS_GOOD_ENOUGH = 0.01
+"""An E24 value is taken when the total load lies within this part of 75 ohm (46 dB); judgement, stated."""
+
+
+def parallel(*ohms: float) -> float:
+    """Resistance of resistors in parallel [ohm]; infinite values are allowed."""
+    return 1 / sum(1 / r for r in ohms)
+
+
+def return_loss_db(impedance: complex, line_ohm: float = LINE_OHM) -> float:
+    """Return loss [dB] of `impedance` [ohm] on a line: -20 log10 |(Z - Z0)/(Z + Z0)|; 200 when perfect."""
+    gamma = abs((impedance - line_ohm) / (impedance + line_ohm))
+    return 200.0 if gamma < 1e-10 else -20 * math.log10(gamma)
+
+
+def termination(load_ohm: float) -> Sized:
+    """The resistor [ohm] that makes 75 ohm together with what follows (`load_ohm`, above 75 ohm).
+
+    E24 where that lies within 1 % of 75 ohm, else E96.  Raises ValueError when the load alone is
+    75 ohm or less: then no resistor belongs here.
+    """
+    if load_ohm <= LINE_OHM:
+        raise ValueError(f"the load must be above {LINE_OHM:g} ohm, found {load_ohm:g}")
+    target = 1 / (1 / LINE_OHM - 1 / load_ohm)
+    series: Series = "E24"
+    value = nearest(target, series)
+    if abs(parallel(value, load_ohm) / LINE_OHM - 1) > E24_IS_GOOD_ENOUGH:
+        series = "E96"
+        value = nearest(target, series)
+    total = parallel(value, load_ohm)
+    return Sized(
+        value, "ohm", f"75 ohm with {load_ohm:.4g} ohm behind it asks {target:.4g}; {series}: {total:.4g} in all"
+    )
+
+
+def split(white_v: float, source_white_v: float, load_ohm: float) -> tuple[Sized, Sized]:
+    """Upper and lower resistor [ohm] of a termination that also brings white down to `white_v` [V].
+
+    The tap feeds `load_ohm`.  With lower L' = L || load: U + L' = 75 and L'/75 = white/source white.
+    E24 pairs first, E96 where no E24 pair keeps the level within 2 % and the load within 1 %.
+    Raises ValueError when `white_v` is not below `source_white_v`.
+    """
+    if not 0 < white_v < source_white_v:
+        raise ValueError(f"white must lie between 0 and {source_white_v:g} V, found {white_v:g}")
+    ratio = white_v / source_white_v
+    lower_target = 1 / (1 / (LINE_OHM * ratio) - 1 / load_ohm)
+    upper_target = LINE_OHM * (1 - ratio)
+    choices: tuple[tuple[Series, float], ...] = (("E24", 0.01), ("E96", math.inf))
+    for series, bound in choices:
+        pair = best(
+            (
+                (u, low)
+                for low in decade_values(series, lower_target * 0.9, lower_target * 1.1)
+                for u in decade_values(series, upper_target * 0.8, upper_target * 1.25)
+            ),
+            lambda p: _misfit(p[0], p[1], load_ohm, ratio),
+        )
+        if pair and _misfit(*pair, load_ohm, ratio) <= bound:
+            upper, lower = pair
+            total = upper + parallel(lower, load_ohm)
+            level = white_v if total == 0 else source_white_v * parallel(lower, load_ohm) / total
+            reason = f"{series} pair: {total:.4g} ohm in all, white {level:.4g} V of {white_v:.4g} V wanted"
+            return Sized(upper, "ohm", reason), Sized(lower, "ohm", reason)
+    raise ValueError(f"no preferred pair for {white_v:g} V")
+
+
+def _misfit(upper: float, lower: float, load_ohm: float, ratio: float) -> float:
+    """Relative error of load and of level, the level weighing half: the eye forgives 1 % of gain."""
+    foot = parallel(lower, load_ohm)
+    total = upper + foot
+    level = 2 * foot / (LINE_OHM + total)
+    return abs(total / LINE_OHM - 1) + abs(level / ratio - 1) / 2
