@@ -1,0 +1,96 @@
+"""Landing: the board's edge towards the chassis, a header or a row of wire pads, ground first.
+
+GND  GND  RAIL_TAP  SYNC  ...  RED  GREEN  BLUE  BLANKING
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rasterport import parts
+from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
+from rasterport.records import Wire
+
+REFERENCES = {
+    "landing": "J1",
+    "landing/ground": "E1",
+    "landing/ground-2": "E2",
+    "landing/rail": "E3",
+    "landing/gate": "E4",
+    "landing/sync-native": "E5",
+    "landing/sync": "E6",
+    "landing/left-native": "E7",
+    "landing/left": "E8",
+    "landing/right-native": "E9",
+    "landing/right": "E10",
+    "landing/red": "E11",
+    "landing/green": "E12",
+    "landing/blue": "E13",
+    "landing/blanking-native": "E14",
+    "landing/blanking": "E15",
+    "landing/ground-3": "E16",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Land:
+    """One landing: `name` is the last part of its role, `stage` its place in the order of work."""
+
+    name: str
+    net: str
+    at: str
+    carries: str
+    stage: int
+    measure: str
+    shielded: bool = False
+    length_m: float = 0.3
+
+
+def landing(board: Board, lands: list[Land], style: str) -> None:
+    """Place header or pads in the order given and one wire each; ground comes first by its stage."""
+    if style == "header":
+        placed = board.place(
+            "landing",
+            parts.header(len(lands)),
+            {str(n): land.net for n, land in enumerate(lands, 1)},
+            REFERENCES,
+            "wires to the chassis, grounds first",
+        )
+        ends = [f"{placed.ref} pin {n}" for n in range(1, len(lands) + 1)]
+        for n, land in enumerate(lands, 1):
+            board.landed(land.name, placed.ref, str(n))
+    else:
+        ends = []
+        for land in lands:
+            pad = parts.wire_pad()
+            placed = board.place(
+                f"landing/{land.name}",
+                pad,
+                {pin.number: land.net for pin in pad.pins},
+                REFERENCES,
+                f"wire to the chassis: {land.carries}",
+                value=land.name,
+            )
+            ends.append(placed.ref)
+            board.landed(land.name, placed.ref, pad.pins[0].number)
+    for land, end in zip(lands, ends, strict=True):
+        board.wire(
+            Wire(
+                stage=land.stage,
+                start=f"{end} ({land.name})",
+                end=f"{land.name} landing",
+                at=land.at,
+                carries=land.carries,
+                ground="jungle ground"
+                if land.net == GROUND
+                else "screen joined at the board only"
+                if land.shielded
+                else "",
+                length_m=land.length_m,
+                colour=colour_of(land.name),
+                gauge=gauge_of(land.shielded),
+                shielded=land.shielded,
+                measure=land.measure,
+                net=land.net,
+            )
+        )

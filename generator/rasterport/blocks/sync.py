@@ -1,0 +1,110 @@
+"""Sync of one input: composite video or sync straight through, TTL composite sync brought down.
+
+through    IN1_SYNC o--+------------o IN1_SYNC_FEED
+                   [termination]
+
+passive    IN1_SYNC o--[pad-upper]--+--o IN1_SYNC_FEED
+                               [pad-lower]
+
+buffered   IN1_SYNC o--[limit]--|>o--(|>o)--[drive]--+--o IN1_SYNC_FEED
+                                                  [load]
+"""
+
+from __future__ import annotations
+
+from rasterport import parts
+from rasterport.blocks.board import GROUND, Board
+from rasterport.blocks.termination import WORST_W
+from rasterport.design import sync as sizing
+from rasterport.design.termination import termination
+from rasterport.parts.capacitors import Kind
+from rasterport.records import Sized
+
+REFERENCES = {
+    "sync/limit": "R30",
+    "sync/drive": "R31",
+    "sync/load": "R32",
+    "sync/pad-upper": "R33",
+    "sync/pad-lower": "R34",
+    "sync/buffer": "U1",
+    "sync/buffer-bypass": "C1",
+    "sync/coupling": "C2",
+    "sync/dummy": "R35",
+    "sync/series": "R36",
+}
+
+SERIES = Sized(100.0, "ohm", "keeps a source that is on below 5 mA into the pin of a set that is off")
+
+CERAMIC_MOST_F = 10e-6
+"""Up to here a ceramic capacitor serves [F]; bipolar electrolytics begin at 1 uF."""
+LIMIT = Sized(10e3, "ohm", "every contact that ends in an IC has 10 kohm in series; with the rail off 0.5 mA flow")
+SECTIONS = (("1", "2"), ("3", "4"), ("5", "6"), ("9", "8"), ("11", "10"), ("13", "12"))
+"""Input and output pin of each inverter.  74HC14 sheets; checked against KiCad's symbol."""
+
+
+def passive(board: Board, index: int, net: str, feed: str, pad: tuple[Sized, Sized]) -> None:
+    """Place the resistive pad from the socket's `net` to `feed`."""
+    role = f"input-{index}/sync"
+    upper, lower = pad
+    board.two(f"{role}/pad-upper", parts.resistor(upper.value, board.construction), net, feed, REFERENCES, upper)
+    board.two(f"{role}/pad-lower", parts.resistor(lower.value, board.construction), feed, GROUND, REFERENCES, lower)
+
+
+def buffered(
+    board: Board, index: int, net: str, feed: str, supply_net: str, logic_v: float, inverted: bool, load_ohm: float
+) -> None:
+    """Place the Schmitt buffer; `inverted` turns positive-going sync round.
+
+    `load_ohm` [ohm] is what the landing brings; above 75 ohm the board adds its own load.
+    """
+    role = f"input-{index}/sync"
+    chip = parts.buffer_inverter(board.construction)
+    source_net, first, second = f"IN{index}_SYNC_LOGIC", f"IN{index}_SYNC_TURNED", f"IN{index}_SYNC_CLEAN"
+    board.two(f"{role}/limit", parts.resistor(LIMIT.value, board.construction), net, source_net, REFERENCES, LIMIT)
+    chain = [source_net, first] if inverted else [source_net, first, second]
+    nets: dict[str, str | None] = {"7": GROUND, "14": supply_net}
+    for k, (a, y) in enumerate(SECTIONS):
+        working = k < len(chain) - 1
+        nets[a] = chain[k] if working else GROUND
+        nets[y] = chain[k + 1] if working else None
+    board.place(
+        f"{role}/buffer",
+        chip,
+        nets,
+        REFERENCES,
+        "TTL thresholds and hysteresis; its output is low during sync; unused inputs on ground",
+    )
+    bypass = Sized(100e-9, "F", "at the supply pins of the buffer; common practice, no source")
+    ceramic = parts.capacitor(bypass.value, board.construction, 50.0, "ceramic")
+    board.two(f"{role}/buffer-bypass", ceramic, supply_net, GROUND, REFERENCES, bypass)
+    total = load_ohm
+    if load_ohm > 75.0:
+        load = termination(load_ohm)
+        board.two(f"{role}/load", parts.resistor(load.value, board.construction), feed, GROUND, REFERENCES, load)
+        total = 75.0
+    drive = sizing.drive_resistor(logic_v, total, chip.ratings["output_ohm"])
+    board.two(f"{role}/drive", parts.resistor(drive.value, board.construction), chain[-1], feed, REFERENCES, drive)
+
+
+def direct_current_block(board: Board, index: int, source_net: str, feed: str, sized: Sized, bias_v: float) -> None:
+    """Capacitor in front of a landing that is DC-coupled in the set.
+
+    Bipolar whatever the bias: with the set off its bias is gone while the source stays.
+    """
+    kind: Kind = "ceramic" if sized.value <= CERAMIC_MOST_F else "bipolar"
+    part = parts.capacitor(sized.value, board.construction, max(16.0, bias_v * 1.25), kind)
+    board.two(f"input-{index}/sync/coupling", part, source_net, feed, REFERENCES, sized)
+
+
+def dummy(board: Board, index: int, net: str) -> None:
+    """75 ohm for a source whose input is not chosen, where the set's own termination stays at the landing."""
+    sized = Sized(75.0, "ohm", "the source sees 75 ohm also while its input is not chosen")
+    part = parts.resistor(75.0, board.construction, WORST_W)
+    board.two(f"input-{index}/sync/dummy", part, net, GROUND, REFERENCES, sized)
+
+
+def series(board: Board, index: int, net: str) -> str:
+    """A resistor in front of an IC pin that no jack's own circuit protects; returns the net behind it."""
+    behind = f"IN{index}_SYNC_LIMITED"
+    board.two(f"input-{index}/sync/series", parts.resistor(100.0, board.construction), net, behind, REFERENCES, SERIES)
+    return behind

@@ -1,0 +1,28 @@
+"""Test points: blanking, rail, sync, one colour, and a ground for the clip of the meter."""
+
+from __future__ import annotations
+
+from rasterport import parts
+from rasterport.blocks.board import GROUND, Board
+
+REFERENCES = {
+    "test/ground": "TP1",
+    "test/blanking": "TP2",
+    "test/rail": "TP3",
+    "test/sync": "TP4",
+    "test/green": "TP5",
+}
+
+
+def test_points(board: Board, nets: dict[str, str]) -> None:
+    """Place one test point for each name of `nets` ("blanking", "rail", "sync", "green") and one for ground."""
+    part = parts.test_point(board.construction)
+    for name, net in {"ground": GROUND, **nets}.items():
+        board.place(
+            f"test/{name}",
+            part,
+            {part.pins[0].number: net},
+            REFERENCES,
+            f"probe {name} here",
+            value=name,
+        )

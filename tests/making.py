@@ -1,0 +1,120 @@
+"""Variants of an invented set for the tests: a base that composes, and one key changed at a time."""
+
+from __future__ import annotations
+
+import copy
+import tomllib
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from places import TEMPLATES
+from rasterport.analysis.control import net_at
+from rasterport.checks.bench import examine
+from rasterport.circuit import compose
+from rasterport.records import Circuit, Finding, Placed
+from rasterport.variant.models import Variant
+
+BASE: dict[str, Any] = {
+    "variant": {"name": "finch"},
+    "set": {
+        "lines": "525/60",
+        "signal_ground": "isolated",
+        "ground_verified": "leakage test, passed",
+        "rgb": {"insertion": "spare", "pin_kind": "analog-clamped"},
+        "blanking": {"native": "grounded"},
+        "sync": {"arrangement": "changeover", "termination": "movable"},
+        "audio": {"arrangement": "changeover", "resistance": "22k"},
+        "supply": {"voltage": "5 V", "spare_current": "300 mA"},
+    },
+    "input": [{"socket": "european-21"}],
+    "selector": {"path": "gang", "control": "panel"},
+    "board": {},
+}
+TEMPLATE_NAMES = tuple(sorted(path.stem for path in TEMPLATES.glob("*.toml")))
+
+
+def variant(changes: Mapping[str, Any] | None = None) -> Variant:
+    """The base with keys changed by dotted path, `input.socket` meaning the first input; None takes a key out."""
+    data = copy.deepcopy(BASE)
+    for path, value in (changes or {}).items():
+        *tables, key = path.split(".")
+        table: Any = data
+        for name in tables:
+            table = table[name] if not isinstance(table.get(name, {}), list) else table[name][0]
+        if value is None:
+            table.pop(key, None)
+        else:
+            table[key] = value
+    return Variant.model_validate(data)
+
+
+def template(name: str, changes: Mapping[str, Any] | None = None) -> Variant:
+    """A template, with keys changed by dotted path."""
+    data = tomllib.loads((TEMPLATES / f"{name}.toml").read_text(encoding="utf-8"))
+    for path, value in (changes or {}).items():
+        *tables, key = path.split(".")
+        table: Any = data
+        for table_name in tables:
+            found = table.setdefault(table_name, {})
+            table = found[0] if isinstance(found, list) else found
+        if value is None:
+            table.pop(key, None)
+        else:
+            table[key] = value
+    return Variant.model_validate(data)
+
+
+def examined(made: Variant) -> tuple[Circuit, tuple[Finding, ...]]:
+    """Circuit and findings of a variant."""
+    circuit = compose(made)
+    return circuit, examine(made, circuit)
+
+
+def errors(findings: tuple[Finding, ...]) -> set[str]:
+    """Codes of the findings of severity error."""
+    return {f.code for f in findings if f.severity == "error"}
+
+
+def pin_of(placed: Placed, name: str) -> str:
+    """Number of the pin with this name."""
+    return next(pin.number for pin in placed.part.pins if pin.name == name)
+
+
+def with_part(circuit: Circuit, changed: Placed) -> Circuit:
+    """The circuit with the part of the same role replaced."""
+    assert circuit.has(changed.role)
+    return replace(circuit, parts=tuple(changed if p.role == changed.role else p for p in circuit.parts))
+
+
+def without(circuit: Circuit, *roles: str) -> Circuit:
+    """The circuit without these parts."""
+    for role in roles:
+        assert circuit.has(role), role
+    return replace(circuit, parts=tuple(p for p in circuit.parts if p.role not in roles))
+
+
+def with_value(circuit: Circuit, role: str, value_si: float) -> Circuit:
+    """The circuit with another value of one part; its catalogue row stays."""
+    return with_part(circuit, replace(circuit.by_role(role), value_si=value_si))
+
+
+def with_net(circuit: Circuit, role: str, pin: str, net: str | None) -> Circuit:
+    """The circuit with one pin, by number, on another net."""
+    placed = circuit.by_role(role)
+    assert pin in placed.nets
+    return with_part(circuit, replace(placed, nets={**placed.nets, pin: net}))
+
+
+def with_swapped(circuit: Circuit, role: str, first: str, second: str) -> Circuit:
+    """The circuit with the nets of two named pins of a part exchanged."""
+    placed = circuit.by_role(role)
+    a, b = pin_of(placed, first), pin_of(placed, second)
+    assert net_at(placed, first) != net_at(placed, second)
+    return with_part(circuit, replace(placed, nets={**placed.nets, a: placed.nets[b], b: placed.nets[a]}))
+
+
+def with_twin(circuit: Circuit, role: str, twin_role: str, twin_ref: str) -> Circuit:
+    """The circuit with a second part in parallel to one that it has."""
+    twin = replace(circuit.by_role(role), role=twin_role, ref=twin_ref)
+    return replace(circuit, parts=tuple(sorted((*circuit.parts, twin), key=lambda p: p.role)))
