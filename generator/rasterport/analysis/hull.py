@@ -1,0 +1,67 @@
+"""The span of voltage that a net can take, from every source that resistors and contacts join to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from rasterport.analysis.control import Control, Range, net_at
+from rasterport.analysis.network import STATES, State
+from rasterport.analysis.nodal import GROUND, reach
+from rasterport.standards.interface_levels import COMPOSITE, SUPERIMPOSED_DC
+
+LINE_HIGH_V = SUPERIMPOSED_DC.high + COMPOSITE.high
+"""Highest voltage on a video contact [V]: direct voltage of the source and its highest level."""
+LINE_LOW_V = -0.85
+"""Lowest voltage on a sync line of an AC-coupled source [V]; arithmetic from 220 uF into 150 ohm."""
+PIN_HIGH_V = 9.0
+"""Highest direct voltage at which a clamp of a video processor sits [V]; common practice, no source."""
+
+
+def sources(control: Control, contacts: Mapping[str, str]) -> dict[str, Range]:
+    """Net -> span of what drives it from outside or from a chip [V], the set on or off."""
+    found: dict[str, Range] = {GROUND: Range(0.0, 0.0)}
+    for net, span in _spans(control, contacts):
+        known = found.get(net, span)
+        found[net] = Range(min(known.low, span.low), max(known.high, span.high))
+    return found
+
+
+def _spans(control: Control, contacts: Mapping[str, str]) -> Iterator[tuple[str, Range]]:
+    source, tv = control.variant.input[0], control.variant.set
+    peak = 2**0.5 * source.audio_maximum
+    video, sound = Range(LINE_LOW_V, LINE_HIGH_V), Range(-peak, peak)
+    for function, net in contacts.items():
+        if function == "sync" and source.sync == "ttl-composite":
+            yield net, Range(0.0, source.ttl_high_most)
+        elif not function.startswith("status"):
+            yield net, sound if function.startswith("audio") else video
+    for net, high in control.rails.items():
+        yield net, Range(0.0, high)
+    landings = {"red": PIN_HIGH_V, "green": PIN_HIGH_V, "blue": PIN_HIGH_V, "sync": tv.sync.bias}
+    for name, high in landings.items():
+        yield control.circuit.landing_net(name) or "", Range(0.0, high)
+    yield control.circuit.landing_net("sync-native") or "", video
+    for name in ("left", "right", "left-native", "right-native"):
+        yield control.circuit.landing_net(name) or "", sound
+    for chip in (p for p in control.circuit.parts if p.part.letter == "U"):
+        for pin in chip.part.pins:
+            if pin.kind == "output" and chip.nets[pin.number]:
+                yield str(chip.nets[pin.number]), Range(0.0, control.rails.get(net_at(chip, "VCC"), 0.0))
+
+
+def span_of(control: Control, driven: Mapping[str, Range], net: str) -> Range:
+    """Lowest and highest voltage of a net [V] over both states: the hull of the sources that reach it.
+
+    A net that nothing reaches stands between ground and the highest rail.
+    """
+    touched = [driven[net]] if net in driven else []
+    if not touched:
+        touched = [driven[n] for state in STATES for n in _reached(control, state, net, driven)]
+    if not touched:
+        touched = [Range(0.0, max(control.rails.values()))]
+    return Range(min(r.low for r in touched), max(r.high for r in touched))
+
+
+def _reached(control: Control, state: State, net: str, driven: Mapping[str, Range]) -> set[str]:
+    part = reach(control.resistors(state), net, driven)
+    return {n for e in part for n in (e.first, e.second) if n in driven}

@@ -1,0 +1,126 @@
+"""The finished circuit as a network: board parts by state, what the set adds, what a source is.
+
+Reads parts and nets, never the sizing: a pin on the wrong net shows in every figure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Literal
+
+from rasterport.analysis.nodal import GROUND, Element
+from rasterport.design.landings import CONTACT_OHM
+from rasterport.records import Circuit, Placed
+from rasterport.standards.limits import SET_SPREAD
+from rasterport.standards.sockets import WIRINGS
+from rasterport.variant.models import Variant
+
+State = Literal["native", "input-1"]
+STATES: tuple[State, ...] = ("native", "input-1")
+
+TEMPERATURE_K = 45.0
+"""From 25 C to either end of the range inside a cabinet, the farther one [K]."""
+X7R_DRIFT = 0.15
+"""X7R over its temperature range.  EIA code letter R."""
+ELECTROLYTIC_DRIFT = 0.10
+FITTED_SPREAD = 0.05
+"""A termination fitted in the set; common practice, no source."""
+
+LEAD_F_PER_M = {"hook-up": 50e-12, "coax": 64e-12}
+"""Capacitance of a wire beside its return: hook-up 15 pF for 0.3 m (judgement), RG-179 64 pF/m (from memory)."""
+
+
+def elements_of(circuit: Circuit, state: State) -> tuple[Element, ...]:
+    """Every linear part of the board in `state`; contacts are small resistors where closed."""
+    return tuple(element for placed in circuit.parts for element in _of(placed, state))
+
+
+def _of(placed: Placed, state: State) -> Iterator[Element]:
+    part, ratings = placed.part, placed.part.ratings
+    nets = placed.nets
+    if part.letter in ("R", "C", "F") and len(part.pins) == 2:
+        first, second = (nets[pin.number] for pin in part.pins)
+        if first is None or second is None:
+            return
+        value, spread = _value(placed)
+        yield Element(placed.role, "C" if part.letter == "C" else "R", first, second, value, spread)
+    elif part.letter in ("K", "S"):
+        by_name = {pin.name: nets[pin.number] for pin in part.pins}
+        yield from _contacts(placed.role, by_name, state)
+    elif "capacitance_f" in ratings and len(part.pins) == 2:
+        first, second = (nets[pin.number] for pin in part.pins)
+        if first is not None and second is not None:
+            yield Element(placed.role, "C", first, second, ratings["capacitance_f"])
+
+
+def _value(placed: Placed) -> tuple[float, float]:
+    """Value and relative bound of a two-pin part from its catalogue row and the value it was given."""
+    ratings = placed.part.ratings
+    if "r_low_ohm" in ratings:
+        low, high = ratings["r_low_ohm"], ratings["r_high_ohm"]
+        middle = (low + high) / 2
+        return middle, (high - low) / 2 / middle
+    if placed.value_si is None:
+        raise ValueError(f"{placed.role} has no value")
+    spread = ratings.get("tolerance_pct", 20.0) / 100
+    if placed.part.letter == "C":
+        drift = ELECTROLYTIC_DRIFT if ratings.get("polarised") or "bipolar" in placed.part.key else X7R_DRIFT
+        return placed.value_si, (1 + spread) * (1 + drift) - 1
+    return placed.value_si, spread + ratings.get("tempco_ppm", 100.0) * 1e-6 * TEMPERATURE_K
+
+
+def _contacts(role: str, nets: dict[str, str | None], state: State) -> Iterator[Element]:
+    """Change-over contacts: pins named common-x with make-x or a-x (active) and break-x or b-x (idle)."""
+    active = state != "native"
+    for name, common in nets.items():
+        if not name.startswith("common-"):
+            continue
+        suffix = name.removeprefix("common-")
+        throws = ("make-", "a-") if active else ("break-", "b-")
+        other = next((nets[t + suffix] for t in throws if t + suffix in nets), None)
+        if common is not None and other is not None:
+            yield Element(f"{role}/{suffix}", "R", common, other, CONTACT_OHM)
+
+
+def contact_nets(circuit: Circuit, variant: Variant) -> dict[str, str]:
+    """Socket function -> net of input 1, read from the socket's pins in the netlist.
+
+    Returns the first contact of each function; grounds are not listed.
+    """
+    wiring = WIRINGS[variant.input[0].socket]
+    found: dict[str, str] = {}
+    for contact in wiring.contacts:
+        role = f"input-1/socket/{contact.jack}" if contact.jack else "input-1/socket"
+        if contact.function in ("ground", "shell", "unused") or not circuit.has(role):
+            continue
+        net = circuit.by_role(role).nets.get(contact.number)
+        if net is not None:
+            found.setdefault("sync" if contact.function == "hsync" else contact.function, net)
+    return found
+
+
+def set_side(circuit: Circuit, variant: Variant) -> tuple[Element, ...]:
+    """What the set hangs on the landings: resistance and capacitance, fitted terminations, leads."""
+    tv = variant.set
+    found: list[Element] = []
+
+    def add(name: str, kind: str, net: str | None, value: float, spread: float) -> None:
+        if net is not None and value > 0:
+            found.append(Element(f"set/{name}", kind, net, GROUND, value, spread))
+
+    lead = LEAD_F_PER_M[tv.rgb.lead_kind] * tv.rgb.lead_length
+    for colour in ("red", "green", "blue"):
+        net = circuit.landing_net(colour)
+        add(f"{colour}/resistance", "R", net, tv.rgb.resistance, SET_SPREAD)
+        add(f"{colour}/capacitance", "C", net, tv.rgb.capacitance + lead, SET_SPREAD)
+        if tv.rgb.termination_fitted:
+            add(f"{colour}/termination", "R", net, 75.0, FITTED_SPREAD)
+    sync = circuit.landing_net("sync")
+    add("sync/resistance", "R", sync, tv.sync.resistance, SET_SPREAD)
+    moved = tv.sync.termination == "movable" and circuit.landing_net("sync-native") is not None
+    if tv.sync.termination == "fixed" or (tv.sync.termination == "movable" and not moved):
+        add("sync/termination", "R", sync, 75.0, FITTED_SPREAD)
+    if tv.audio is not None:
+        for side in ("left", "right"):
+            add(f"{side}/resistance", "R", circuit.landing_net(side), tv.audio.resistance, SET_SPREAD)
+    return tuple(found)

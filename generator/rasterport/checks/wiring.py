@@ -1,0 +1,128 @@
+"""What holds for the whole board: grounds, wiring of the socket, data that rests on memory, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rasterport.analysis.network import STATES
+from rasterport.analysis.nodal import reach
+from rasterport.checks.bench import Bench, judge, note, within
+from rasterport.records import GROUND, Finding, Severity
+from rasterport.standards.sockets import WIRINGS
+
+CODES = {
+    "F804": "grounds to the chassis",
+    "F805": "ground contacts of the socket",
+    "F806": "size of the board",
+    "F807": "each contact reaches its own landing and no other",
+    "F901": "part data from memory",
+    "F902": "line rate of a DE-15 source",
+    "F903": "wiring of a 21-contact socket",
+    "F904": "ground of the set",
+}
+
+
+def check(bench: Bench) -> Iterator[Finding]:
+    """Findings of the whole board."""
+    yield from _grounds(bench)
+    yield from _socket(bench)
+    yield from _apart(bench)
+    if bench.variant.board.width is not None or bench.variant.board.height is not None:
+        text = "the size is not checked: the board is not laid out yet"
+        yield note("F806", "board", text, "board.width, board.height")
+    yield from _memory(bench)
+    text = f"signal ground isolated, said to be verified by: {bench.variant.set.ground_verified}"
+    yield note("F904", "set", text, "set.ground_verified")
+
+
+def _grounds(bench: Bench) -> Iterator[Finding]:
+    joined = sum(1 for landed in bench.circuit.landed if bench.circuit.landing_net(landed.name) == GROUND)
+    limit = within("grounds", "least", None, 2.0, "wires", "common practice, no source")
+    yield judge(
+        "F804", "landing", float(joined), limit, "ground wires to the video processor's own ground", state="any"
+    )
+
+
+def _socket(bench: Bench) -> Iterator[Finding]:
+    source = bench.variant.input[0]
+    wiring = WIRINGS[source.socket]
+    open_contacts: list[str] = []
+    shorted: list[str] = []
+    for contact in wiring.contacts:
+        role = f"input-1/socket/{contact.jack}" if contact.jack else "input-1/socket"
+        if not bench.circuit.has(role):
+            continue
+        net = bench.circuit.by_role(role).nets[contact.number]
+        name = f"{contact.jack} {contact.name}".strip() if contact.jack else contact.number
+        if contact.function in ("ground", "shell") and net != GROUND:
+            open_contacts.append(name)
+        if contact.function not in ("ground", "shell") and net == GROUND:
+            shorted.append(name)
+    if open_contacts:
+        text = f"ground contacts that are not on ground: {', '.join(open_contacts)}"
+        yield note("F805", "input-1", text, wiring.document, "error")
+    elif shorted:
+        text = f"signal contacts that are on ground: {', '.join(shorted)}"
+        yield note("F805", "input-1", text, wiring.document, "error")
+    else:
+        yield note(
+            "F805",
+            "input-1",
+            "every ground contact of the socket is on ground, no signal contact is",
+            wiring.document,
+            "met",
+        )
+    if wiring.caution:
+        rate = source.socket == "de-15"
+        severity: Severity = "warning" if rate else "note"
+        yield note("F902" if rate else "F903", "input-1", wiring.caution, wiring.document, severity)
+
+
+LANDING_OF = {"audio-left": "left", "audio-right": "right"}
+"""Landing of a socket function where it bears another name."""
+
+
+def _apart(bench: Bench) -> Iterator[Finding]:
+    """In no state does a signal contact lead to a contact or landing of another signal.
+
+    Left and right meet where they are summed, or where one source feeds both sides.
+    """
+    wrong: list[str] = []
+    for function, net in bench.contacts.items():
+        own = LANDING_OF.get(function, function)
+        for state in STATES:
+            part = reach(bench.control.elements(state), net, bench.control.rails)
+            nets = {n for e in part for n in (e.first, e.second)} | {net}
+            for name, other in _others(bench, function, own):
+                text = f"{function} meets {name}"
+                if other in nets and text not in wrong:
+                    wrong.append(text)
+    if wrong:
+        yield note("F807", "lines", "signals are crossed or shorted: " + ", ".join(wrong), "netlist", "error")
+    else:
+        yield note("F807", "lines", "no signal contact leads to the landing or contact of another", "netlist", "met")
+
+
+def _others(bench: Bench, function: str, own: str) -> Iterator[tuple[str, str]]:
+    sound = function.startswith("audio")
+    for name, net in bench.contacts.items():
+        if name != function and not (sound and name.startswith("audio")):
+            yield f"contact {name}", net
+    for landed in bench.circuit.landed:
+        place = landed.name
+        if place == own or place.startswith("ground") or (sound and place in ("left", "right")):
+            continue
+        found = bench.circuit.landing_net(place)
+        if found is not None and found != GROUND:
+            yield f"landing {place}", found
+
+
+def _memory(bench: Bench) -> Iterator[Finding]:
+    seen: set[str] = set()
+    for placed in bench.circuit.parts:
+        part = placed.part
+        if part.symbol or not part.orderable or "memory" not in part.confidence or part.key in seen:
+            continue
+        seen.add(part.key)
+        text = f"{part.description}: its terminals rest on memory ({part.source}); compare with the maker's drawing"
+        yield note("F901", placed.role, text, part.source, "warning")

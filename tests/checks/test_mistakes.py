@@ -1,0 +1,321 @@
+"""Deliberate mistakes in the finished circuit: each must turn at least one finding to "error".
+
+The mistake is made in the records, behind the sizing, as a slip in a block would make it.  `by` are the codes that
+must see it; others may as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import pytest
+
+from making import (
+    TEMPLATE_NAMES,
+    errors,
+    examined,
+    pin_of,
+    template,
+    variant,
+    with_net,
+    with_part,
+    with_swapped,
+    with_twin,
+    with_value,
+    without,
+)
+from rasterport import parts
+from rasterport.checks.bench import examine
+from rasterport.records import GROUND, CataloguePart, Circuit
+from rasterport.variant.models import Variant
+
+Slip = Callable[[Circuit], Circuit]
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """A slip made in the circuit of a variant, and the codes that must see it."""
+
+    name: str
+    made: Variant
+    slip: Slip
+    by: set[str]
+
+
+def value(role: str, value_si: float) -> Slip:
+    return lambda c: with_value(c, role, value_si)
+
+
+def scaled(role: str, factor: float) -> Slip:
+    return lambda c: with_value(c, role, (c.by_role(role).value_si or 0.0) * factor)
+
+
+def gone(*roles: str) -> Slip:
+    return lambda c: without(c, *roles)
+
+
+def swapped(role: str, first: str, second: str) -> Slip:
+    return lambda c: with_swapped(c, role, first, second)
+
+
+def net(role: str, pin: str, name: str | None) -> Slip:
+    """One pin, by name, on another net."""
+    return lambda c: with_net(c, role, pin_of(c.by_role(role), pin), name)
+
+
+def twin(role: str) -> Slip:
+    return lambda c: with_twin(c, role, f"{role}-again", "R99")
+
+
+def part(role: str, row: CataloguePart) -> Slip:
+    def slip(c: Circuit) -> Circuit:
+        placed = c.by_role(role)
+        return with_part(c, replace(placed, part=row, value_si=row.ratings.get("value_ohm", placed.value_si)))
+
+    return slip
+
+
+def exchanged(first: str, second: str) -> Slip:
+    """Two parts of the same pattern in each other's place: values and catalogue rows change hands."""
+
+    def slip(c: Circuit) -> Circuit:
+        a, b = c.by_role(first), c.by_role(second)
+        changed = with_part(c, replace(a, part=b.part, value=b.value, value_si=b.value_si))
+        return with_part(changed, replace(b, part=a.part, value=a.value, value_si=a.value_si))
+
+    return slip
+
+
+def landings_crossed(first: str, second: str) -> Slip:
+    """The nets of two landings exchanged where they leave the board."""
+
+    def slip(c: Circuit) -> Circuit:
+        a, b = (next(x for x in c.landed if x.name == name) for name in (first, second))
+        nets = [next(p for p in c.parts if p.ref == x.ref).nets[x.pin] for x in (a, b)]
+        for landed, other in ((a, nets[1]), (b, nets[0])):
+            role = next(p.role for p in c.parts if p.ref == landed.ref)
+            c = with_net(c, role, landed.pin, other)
+        return c
+
+    return slip
+
+
+def both(*slips: Slip) -> Slip:
+    def slip(c: Circuit) -> Circuit:
+        for one in slips:
+            c = one(c)
+        return c
+
+    return slip
+
+
+KESTREL, HERON, PLOVER, WREN, OSPREY = (template(n) for n in ("kestrel", "heron", "plover", "wren", "osprey"))
+LEAKY = template("kestrel", {"set.rgb.leakage": "3 uA"})
+BIASED = variant({"set.sync.coupling": "dc", "set.sync.bias": "8 V"})
+LOW_GATE = template("plover", {"selector.gate_active": "low"})
+RELAY_12V = variant({"selector.path": "relay", "set.supply.voltage": "12 V"})
+SOLDERED = template("kestrel", {"board.landing": "pads"})
+REVERSED = parts.capacitor(10e-6, "smd", 16.0, "electrolytic")
+
+VIDEO = [
+    Mistake("doubled terminator", KESTREL, twin("input-1/green/termination"), {"F207", "F201", "F202"}),
+    Mistake("missing terminator", KESTREL, gone("input-1/green/termination"), {"F207", "F201"}),
+    Mistake("terminator of one colour off", KESTREL, value("input-1/red/termination", 82.0), {"F203"}),
+    Mistake("red and green crossed at the landing", KESTREL, landings_crossed("red", "green"), {"F213", "F807"}),
+    Mistake("red and green crossed at pads", SOLDERED, landings_crossed("red", "green"), {"F213", "F807"}),
+    Mistake("red and blue crossed at the socket", KESTREL, swapped("input-1/socket", "red", "blue"), {"F213", "F807"}),
+    Mistake("red shorted to green", KESTREL, net("input-1/socket", "red", "IN1_GREEN"), {"F807"}),
+    Mistake("coupling a decade too large", KESTREL, scaled("blue/coupling", 10), {"F205"}),
+    Mistake("coupling a decade too small", LEAKY, scaled("blue/coupling", 0.1), {"F204"}),
+    Mistake("coupling left out", KESTREL, gone("red/coupling"), {"F213"}),
+    Mistake("split upside down", PLOVER, exchanged("input-1/red/upper", "input-1/red/lower"), {"F202"}),
+    Mistake("colour behind a pole of its own", KESTREL, net("red/coupling", "~", "IN1_RED_OPEN"), {"F213"}),
+]  # fmt: skip
+GROUNDS = [
+    Mistake("a return of the socket open", KESTREL, net("input-1/socket", "green-return", None), {"F805"}),
+    Mistake("a signal of the socket on ground", KESTREL, net("input-1/socket", "green", GROUND), {"F805"}),
+    Mistake("one ground at the landing", OSPREY, lambda c: replace(c, landed=c.landed[1:]), {"F804"}),
+]  # fmt: skip
+SYNC = [
+    Mistake("sync terminator doubled", KESTREL, twin("input-1/sync/termination"), {"F508"}),
+    Mistake("sync terminator missing", KESTREL, gone("input-1/sync/termination"), {"F508"}),
+    Mistake(
+        "idle and active of the sync pole swapped", KESTREL, swapped("panel/switch", "a-2", "b-2"), {"F506", "F507"}
+    ),
+    Mistake("the same at a relay", PLOVER, swapped("stage/relay-1", "make-b", "break-b"), {"F506", "F507"}),
+    Mistake("sync pole without its idle end", KESTREL, net("panel/switch", "b-2", None), {"F507"}),
+    Mistake("plain parallel wiring", KESTREL, net("panel/switch", "b-2", "IN1_SYNC"), {"F507"}),
+    Mistake(
+        "sync and left crossed at the landing", KESTREL, landings_crossed("sync", "left"), {"F506", "F607", "F807"}
+    ),
+    Mistake("one inversion too few", OSPREY, both(net("input-1/sync/drive", "~", "IN1_SYNC_LOGIC")), {"F506"}),
+    Mistake("drive resistor a decade too large", OSPREY, scaled("input-1/sync/drive", 10), {"F501"}),
+    Mistake("drive resistor a decade too small", OSPREY, scaled("input-1/sync/drive", 0.1), {"F501"}),
+    Mistake("buffer on the raw rail", OSPREY, net("input-1/sync/buffer", "VCC", "RAIL"), {"F709"}),
+    Mistake("buffer without supply", OSPREY, net("input-1/sync/buffer", "VCC", "NOWHERE"), {"F506", "F709"}),
+    Mistake("sync blocked by a small capacitor", BIASED, scaled("input-1/sync/coupling", 0.001), {"F512"}),
+    Mistake("dummy load too weak", WREN, part("input-1/sync/dummy", parts.resistor(75.0, "smd")), {"F801"}),
+]  # fmt: skip
+AUDIO = [
+    Mistake("left and right crossed at the landing", KESTREL, landings_crossed("left", "right"), {"F607"}),
+    Mistake("pad upside down", PLOVER, exchanged("input-1/audio-left/series", "input-1/audio-left/shunt"), {"F601"}),
+    Mistake("pad without its lower resistor", PLOVER, gone("input-1/audio-left/shunt"), {"F601"}),
+    Mistake("audio capacitor a decade too small", KESTREL, scaled("input-1/audio-left/coupling", 0.1), {"F602"}),
+    Mistake("audio capacitor left out", KESTREL, gone("input-1/audio-left/coupling"), {"F607"}),
+    Mistake("series resistor too small for a dead set", KESTREL, scaled("input-1/audio-left/series", 0.1), {"F703"}),
+    Mistake("audio pole without its idle end", KESTREL, net("panel/switch", "b-3", None), {"F606"}),
+]  # fmt: skip
+BLANKING = [
+    Mistake("divider upside down", HERON, exchanged("blanking/upper", "blanking/lower"), {"F302"}),
+    Mistake(
+        "divider upside down, switch",
+        KESTREL,
+        both(exchanged("blanking/upper", "blanking/lower"), value("blanking/upper", 200.0)),
+        {"F302"},
+    ),
+    Mistake(
+        "a single lower resistor",
+        KESTREL,
+        both(gone("blanking/lower-spare"), value("blanking/lower", 1000.0)),
+        {"F304"},
+    ),
+    Mistake(
+        "a single lower resistor, status",
+        HERON,
+        both(gone("blanking/lower-spare"), value("blanking/lower", 1000.0)),
+        {"F304"},
+    ),
+    Mistake("upper resistor open", KESTREL, gone("blanking/upper"), {"F306"}),
+    Mistake("no lower resistor", KESTREL, gone("blanking/lower", "blanking/lower-spare"), {"F302", "F304"}),
+    Mistake("the set's own wire left off", PLOVER, net("stage/relay-1", "break-a", None), {"F305"}),
+    Mistake(
+        "the set's own wire off the board",
+        PLOVER,
+        lambda c: replace(c, landed=tuple(x for x in c.landed if x.name != "blanking-native")),
+        {"F305"},
+    ),
+    Mistake("not grounded when native", KESTREL, net("panel/switch", "b-1", None), {"F305"}),
+    Mistake("blanking pole swapped", KESTREL, swapped("panel/switch", "a-1", "b-1"), {"F306"}),
+    Mistake("blanking pole always on the drive", KESTREL, net("panel/switch", "b-1", "BLANKING_DRIVE"), {"F303"}),
+    Mistake("lower resistor on the pin's side", PLOVER, net("blanking/lower", "~", "BLANKING_PIN"), {"F305"}),
+]  # fmt: skip
+STATUS = [
+    Mistake(
+        "12 V on contact 16 and a small load resistor",
+        HERON,
+        part("input-1/status/load-a", parts.resistor(150.0, "smd")),
+        {"F404"},
+    ),
+    Mistake(
+        "12 V on contact 16 and a small series resistor",
+        HERON,
+        part("input-1/status/series", parts.resistor(1000.0, "smd")),
+        {"F404"},
+    ),
+    Mistake(
+        "12 V on contact 8 and a small series resistor",
+        PLOVER,
+        part("input-1/status/series", parts.resistor(100.0, "smd")),
+        {"F403", "F404"},
+    ),
+    Mistake(
+        "12 V on contact 11 and a small series resistor",
+        WREN,
+        part("input-1/status/series", parts.resistor(100.0, "through-hole")),
+        {"F403", "F404"},
+    ),
+    Mistake("sense emitter and collector swapped", HERON, swapped("input-1/status/sense", "C", "E"), {"F408"}),
+    Mistake("sense base and emitter swapped", HERON, swapped("input-1/status/sense", "B", "E"), {"F408"}),
+    Mistake("high-side emitter and collector swapped", HERON, swapped("high-side/pass", "C", "E"), {"F306", "F410"}),
+    Mistake("the same before relays", PLOVER, swapped("high-side/pass", "C", "E"), {"F410", "F710"}),
+    Mistake("series resistor of the sense stage missing", HERON, gone("input-1/status/series"), {"F408"}),
+    Mistake("base resistor to ground missing", PLOVER, gone("input-1/status/base"), {"F408"}),
+    Mistake("base resistor of the high-side stage missing", PLOVER, gone("high-side/base"), {"F410"}),
+    Mistake("hold-off resistor missing", PLOVER, gone("high-side/hold-off"), {"F410"}),
+    Mistake("high-side base starved", HERON, scaled("high-side/base", 15), {"F411"}),
+    Mistake("sense divider turned round", PLOVER, exchanged("input-1/status/series", "input-1/status/base"), {"F401"}),
+    Mistake("sense divider too steep", PLOVER, scaled("input-1/status/base", 0.5), {"F402"}),
+    Mistake("load of contact 16 missing", HERON, gone("input-1/status/load-a", "input-1/status/load-b"), {"F403"}),
+    Mistake("load of contact 16 doubled", HERON, twin("input-1/status/load-a"), {"F403"}),
+]  # fmt: skip
+GATE = [
+    Mistake("clamp on the wrong node", PLOVER, net("gate/clamp", "C", "IN1_STATUS"), {"F412"}),
+    Mistake("clamp emitter and collector swapped", PLOVER, swapped("gate/clamp", "C", "E"), {"F412"}),
+    Mistake("inverter emitter and collector swapped", PLOVER, swapped("gate/invert", "C", "E"), {"F406"}),
+    Mistake("no pull", PLOVER, gone("gate/pull"), {"F406", "F412"}),
+    Mistake("no feed", PLOVER, gone("gate/feed"), {"F412"}),
+    Mistake("starved clamp", PLOVER, scaled("gate/feed", 300), {"F413"}),
+    Mistake("gate series resistor a decade too large", PLOVER, scaled("gate/series", 10), {"F407"}),
+    Mistake("gate series resistor a decade too small", PLOVER, scaled("gate/series", 0.05), {"F406"}),
+    Mistake("gate not wired", LOW_GATE, gone("gate/series"), {"F406"}),
+]  # fmt: skip
+SUPPLY = [
+    Mistake("electrolytic reversed", KESTREL, swapped("supply/bulk", "+", "-"), {"F803"}),
+    Mistake("polarised capacitor on the sync line", BIASED, part("input-1/sync/coupling", REVERSED), {"F803"}),
+    Mistake("capacitor rated too low", HERON, part(
+        "supply/bulk", replace(parts.capacitor(47e-6, "smd", 16.0, "electrolytic"), ratings={
+            "voltage_v": 6.3, "polarised": 1.0, "tolerance_pct": 20.0})), {"F802"}),
+    Mistake("element of the tap missing", KESTREL, gone("supply/element"), {"F711"}),
+    Mistake("PTC too small", PLOVER, part("supply/element", replace(
+        parts.ptc("smd"), ratings={**parts.ptc("smd").ratings, "hold_70c_a": 0.05})), {"F708"}),
+    Mistake("coil on a rail that is too low", RELAY_12V, part("stage/relay-1", parts.relay(12.0, "smd")), {"F706"}),
+    Mistake("coil on a rail that is too high", PLOVER, net("stage/relay-1", "coil+", "RAIL"), {"F707"}),
+    Mistake("coil without supply", PLOVER, gone("stage/dropper-1"), {"F706"}),
+    Mistake("dropper a decade too small", PLOVER, scaled("stage/dropper-1", 0.1), {"F707"}),
+    Mistake("driver drain and source swapped", PLOVER, swapped("stage/driver-1", "D", "S"), {"F706"}),
+    Mistake("driver gate open", PLOVER, net("stage/driver-1", "G", "OPEN_GATE"), {"F710"}),
+    Mistake("driver gate always on", PLOVER, net("stage/gate-series", "~", "RAIL"), {"F710"}),
+    Mistake("gate lifted when native", RELAY_12V, net("panel/switch", "b-1", "RAIL"), {"F710"}),
+    Mistake("no pull at the gates", PLOVER, gone("stage/gate-pull"), {"F710"}),
+    Mistake("flyback diode reversed", PLOVER, swapped("stage/flyback-1", "A", "K"), {"F712"}),
+    Mistake("flyback diode missing", PLOVER, gone("stage/flyback-1"), {"F712"}),
+    Mistake("termination too weak", KESTREL, part(
+        "input-1/red/termination", parts.resistor(75.0, "smd")), {"F801"}),
+]  # fmt: skip
+ALL = [*VIDEO, *GROUNDS, *SYNC, *AUDIO, *BLANKING, *STATUS, *GATE, *SUPPLY]
+
+
+@pytest.mark.parametrize("mistake", ALL, ids=lambda m: m.name)
+def test_is_seen(mistake: Mistake) -> None:
+    good, findings = examined(mistake.made)
+    assert errors(findings) == set()
+    bad = mistake.slip(good)
+    assert bad != good
+    assert mistake.by <= errors(examine(mistake.made, bad))
+
+
+def test_a_standby_rail_is_an_error() -> None:
+    _, findings = examined(template("kestrel", {"set.supply.kind": "standby"}))
+    assert errors(findings) == {"F702"}
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_a_good_circuit_has_no_error(name: str) -> None:
+    _, findings = examined(template(name))
+    assert errors(findings) == set()
+    assert len(findings) > 30
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_turning_a_resistor_round_is_no_mistake(name: str) -> None:
+    """Its two ends are alike: no finding may hang on which of them comes first."""
+    made = template(name)
+    circuit, findings = examined(made)
+    for placed in circuit.parts:
+        if placed.part.letter == "R":
+            a, b = placed.nets.values()
+            circuit = with_part(circuit, replace(placed, nets=dict(zip(placed.nets, (b, a), strict=True))))
+    turned = examine(made, circuit)
+    assert [(f.code, f.severity, f.subject) for f in turned] == [(f.code, f.severity, f.subject) for f in findings]
+
+
+def test_codes_are_used_once_and_every_one_says_what_it_is() -> None:
+    from rasterport.checks.bench import modules
+
+    seen: dict[str, str] = {}
+    for module in modules():
+        for code, text in module.CODES.items():
+            assert code not in seen, f"{code}: {seen.get(code)} and {text}"
+            seen[code] = text
+    assert len(seen) > 50
