@@ -1,0 +1,5 @@
+"""`python -m rasterport`."""
+
+from rasterport.cli import main
+
+main()

@@ -1,0 +1,157 @@
+"""The Python interface: load, design, build."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from rasterport import __version__
+from rasterport.checks.bench import examine
+from rasterport.circuit import compose
+from rasterport.errors import OutputError, Refused, UnsafeSet
+from rasterport.records import Circuit, Finding
+from rasterport.variant.load import Loaded, load_all
+from rasterport.variant.models import Variant
+
+KINDS = ("net", "bom", "wiring", "findings")
+"""What a build can write: `net` brings the footprint library and its table along."""
+
+DESPITE = "NOT TO BE BUILT: written despite errors; see the findings"
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """A variant worked out.  `circuit` is None where no board can be made; then a finding says why."""
+
+    variant: Variant
+    circuit: Circuit | None
+    findings: tuple[Finding, ...]
+    unsafe: bool = False
+
+    @property
+    def failed(self) -> bool:
+        """Whether a finding of severity error is among the findings."""
+        return any(f.severity == "error" for f in self.findings)
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What a build did: the folder, the names written (empty when nothing was), and the design."""
+
+    design: Design
+    folder: Path
+    written: tuple[str, ...]
+    out_of_date: bool = False
+
+
+def load(*paths: str | Path) -> tuple[Loaded, ...]:
+    """Read variant files, all of them before anything else happens.
+
+    Raises VariantError with every fault of every file, at most 50.
+    """
+    return load_all([Path(p) for p in paths])
+
+
+def design(variant: Variant) -> Design:
+    """Work a variant out: sized circuit and findings.  Raises nothing for a board that cannot be made."""
+    try:
+        circuit = compose(variant)
+    except Refused as refusal:
+        return Design(variant, None, refusal.findings, isinstance(refusal, UnsafeSet))
+    return Design(variant, circuit, examine(variant, circuit))
+
+
+def build(
+    loaded: Loaded,
+    out: str | Path = "out",
+    only: Iterable[str] = KINDS,
+    despite_errors: bool = False,
+    overwrite: bool = False,
+) -> Built:
+    """Write `out`/<variant>/ from a loaded variant file.
+
+    With a finding of severity error nothing is written and an earlier folder stays as it is, unless
+    `despite_errors`: then every text file says so in its first lines.  A board that cannot be made, and a set
+    that is not safe, are never written.  Raises OutputError when the folder cannot be written or holds
+    a file that was edited by hand and `overwrite` is not given; ValueError for an unknown kind in `only`.
+    """
+    # Only a build writes: `check` does not pay for what writing needs.
+    from rasterport.emit import folder, manifest
+
+    kinds = _kinds(only)
+    done = design(loaded.variant)
+    target = Path(out) / loaded.variant.variant.name
+    _recover(target)
+    if done.circuit is None or (done.failed and not despite_errors):
+        return Built(done, target, (), target.is_dir())
+    remark = DESPITE if done.failed else ""
+    files = {name: text.encode("utf-8") for name, text in _texts(done, loaded, kinds, remark).items()}
+    earlier = folder.old_manifest(target) if target.is_dir() else {}
+    version = f"rasterport {__version__}"
+    listed = earlier.get("files")
+    before = dict(listed) if isinstance(listed, dict) else {}
+    same = earlier.get("variant_digest") == loaded.digest and earlier.get("generator") == version
+    keep = {name: data for name, data in _kept(target, before, files).items() if same and not remark}
+    stale = tuple(sorted(name for name in before if name not in files and name not in keep))
+    listing = manifest.manifest_text(
+        loaded.variant, loaded.digest, done.circuit, __version__, {**keep, **files}, remark
+    )
+    folder.write_folder(target, {**files, manifest.NAME: listing.encode("utf-8")}, stale, overwrite)
+    return Built(done, target, tuple(sorted([*files, manifest.NAME])))
+
+
+def _kinds(only: Iterable[str]) -> Sequence[str]:
+    wanted = list(only)
+    for kind in wanted:
+        if kind not in KINDS:
+            raise ValueError(f"a kind of result must be one of {', '.join(KINDS)}; found {kind!r}")
+    return [kind for kind in KINDS if kind in wanted]
+
+
+def _recover(target: Path) -> None:
+    from rasterport.emit import folder
+
+    try:
+        folder.recover(target)
+    except OSError as fault:
+        raise OutputError(f"{target}: the folder must be writable: {fault.strerror or fault}") from fault
+
+
+def _kept(target: Path, before: dict[str, str], files: dict[str, bytes]) -> dict[str, bytes]:
+    """Files of the earlier build that this one does not write and that still are as they were."""
+    found = {}
+    for name in before:
+        path = target / name
+        if name not in files and path.is_file():
+            found[name] = path.read_bytes()
+    return found
+
+
+def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> dict[str, str]:
+    """File name -> text of everything asked for, made in memory."""
+    circuit, about = done.circuit, loaded.variant.variant
+    if circuit is None:
+        return {}
+    texts: dict[str, str] = {}
+    if "net" in kinds:
+        from rasterport.emit.footprints import footprint_files
+        from rasterport.emit.netlist import netlist_text
+        from rasterport.realise import realise
+
+        realised = realise(circuit)
+        texts[f"{about.name}.net"] = netlist_text(realised, about.name, about.title, about.revision, remark)
+        texts |= footprint_files(remark)
+    if "bom" in kinds:
+        from rasterport.emit.bom import bom_text
+
+        texts[f"{about.name}.bom.csv"] = bom_text(circuit, remark)
+    if "wiring" in kinds:
+        from rasterport.emit.wiring import wiring_text
+
+        texts[f"{about.name}.wiring.csv"] = wiring_text(circuit, remark)
+    if "findings" in kinds:
+        from rasterport.emit.findings import findings_text
+
+        texts[f"{about.name}.findings.json"] = findings_text(done.findings, about.name, loaded.digest, remark)
+    return texts

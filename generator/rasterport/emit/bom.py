@@ -1,0 +1,64 @@
+"""The bill of materials: one line an orderable part, panel parts and wire included."""
+
+from __future__ import annotations
+
+from rasterport.emit.order import natural
+from rasterport.emit.tables import csv_text
+from rasterport.records import CataloguePart, Circuit
+
+HEADER = (
+    "references",
+    "quantity",
+    "unit",
+    "value",
+    "tolerance",
+    "rating",
+    "package",
+    "footprint",
+    "manufacturer",
+    "part number",
+    "number rests on",
+    "description",
+    "roles",
+)
+
+
+def bom_text(circuit: Circuit, remark: str) -> str:
+    """The table, parts of the board first, in the order of their references."""
+    groups: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    rows: dict[tuple[str, str], CataloguePart] = {}
+    for placed in circuit.parts:
+        if placed.part.orderable:
+            key = (placed.part.key, placed.value)
+            groups.setdefault(key, []).append((placed.ref, placed.role))
+            rows[key] = placed.part
+    lines = []
+    for key, members in groups.items():
+        members.sort(key=lambda m: natural(m[0]))
+        references = " ".join(ref for ref, _ in members)
+        roles = " ".join(role for _, role in members)
+        lines.append((natural(members[0][0]), _line(rows[key], references, str(len(members)), "piece", key[1], roles)))
+    lines.sort(key=lambda line: line[0])
+    bought = [
+        _line(b.part, "", f"{b.quantity:.4g}", b.quantity_unit, b.part.name, b.role)
+        for b in sorted(circuit.bought, key=lambda b: b.role)
+    ]
+    return csv_text(HEADER, [line for _, line in lines] + bought, remark)
+
+
+def _line(part: CataloguePart, references: str, quantity: str, unit: str, value: str, roles: str) -> tuple[str, ...]:
+    return (
+        references,
+        quantity,
+        unit,
+        value,
+        part.tolerance,
+        part.rating,
+        part.package,
+        part.footprint,
+        part.manufacturer,
+        part.part_number,
+        part.number_rests_on if part.part_number else "no number: order by description",
+        part.description,
+        roles,
+    )

@@ -1,0 +1,47 @@
+"""JSON Schema (2020-12) of the variant file, made from the models, so that an editor checks a file as it is typed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rasterport.variant.keys import Key, heading, keys, tables
+from rasterport.variant.models import INPUTS, Variant
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def variant_schema() -> dict[str, Any]:
+    """The schema as plain data.  Quantities are strings of our grammar, or numbers where those are clear."""
+    made = Variant.model_json_schema()
+    definitions = made.pop("$defs")
+    schema: dict[str, Any] = {"$schema": DIALECT, **made, "$defs": definitions}
+    by_path = {key.path: key for key in keys()}
+    for path, model in tables().items():
+        part = definitions[model.__name__] if path else schema
+        part["title"] = heading(path) if path else "Rasterport variant file"
+        for name, member in part["properties"].items():
+            part["properties"][name] = _member(member, by_path.get((*path, name)))
+    inputs = schema["properties"]["input"]
+    inputs["minItems"], inputs["maxItems"] = 1, INPUTS
+    definitions["SetTable"]["if"] = {
+        "properties": {"signal_ground": {"const": "isolated"}},
+        "required": ["signal_ground"],
+    }
+    definitions["SetTable"]["then"] = {
+        "properties": {"ground_verified": {"pattern": r"\S"}},
+        "required": ["ground_verified"],
+    }
+    return schema
+
+
+def _member(member: dict[str, Any], key: Key | None) -> dict[str, Any]:
+    """One key or table: TOML has no null, an editor shows the default as it is written, titles say nothing new."""
+    options = [option for option in member.get("anyOf", []) if option != {"type": "null"}]
+    kept = {name: value for name, value in member.items() if name not in ("title", "default", "anyOf")}
+    if len(options) == 1:
+        kept = {**options[0], **kept}
+    elif options:
+        kept["anyOf"] = options
+    if key is not None and key.default:
+        kept["default"] = key.default.strip('"') if key.quantity else member["default"]
+    return kept

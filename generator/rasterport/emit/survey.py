@@ -1,0 +1,85 @@
+"""The survey sheet as plain text: every key of the variant file in a safe order of work, from the models alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from textwrap import wrap
+
+from rasterport.units import plain
+from rasterport.variant.fields import Stage
+from rasterport.variant.keys import Key, heading, keys
+
+WIDTH = 92
+
+TITLE = "Rasterport survey: what to find out before a variant file can be written"
+
+OPENING = (
+    "Work through the steps in their order: nothing is measured before it is safe to. Each entry names the key of "
+    "the variant file that it fills. Keys marked * must be written; any other may be left out and then has its "
+    'default. Values are written as "75", "4k7", "100n", "0.7 V", "2.2 uF": with a point, never a comma.'
+)
+
+CAUTIONS = (
+    "A television set can kill, also hours after it was unplugged. If you are not trained to work inside one, have "
+    "somebody do it who is. Local codes and licensed practice come before anything printed here.",
+    "The picture tube holds many kilovolts after switch-off and gathers charge again by itself. Unplug, then "
+    "discharge its anode to the braid of the tube's outer coating with an insulated tool made for that, and do it "
+    "again after some minutes. The large capacitor of the mains supply keeps its charge too: measure it first.",
+    "Never defeat or change anything that limits the high voltage: it also limits X-rays.",
+    "The signal ground must be isolated from the mains, and that must be verified by the tests of the service "
+    "manual. If it is live, or you are not sure, stop: no board can be made, and nothing may be connected.",
+    "Resistance is measured only with the plug pulled and everything discharged.",
+    "Voltage is measured last: set on an isolation transformer, the meter's black lead clipped to the jungle's ground "
+    "before power comes on, one hand on the probe and the other in your pocket, no rings, no watch, dry floor, "
+    "somebody in the room. Touch one point, switch off, clip the next.",
+    "Do not plug in a source that delivers 31 kHz, as the DE-15 of a computer may: the set is made for 15 kHz.",
+)
+
+STEPS = {
+    Stage.CHOICE: ("What you want", "Nothing of the set is needed."),
+    Stage.PAPERS: ("From papers", "Service manual of the set, data sheet of its processor, manual of the source."),
+    Stage.LOOK: ("By looking", "Set unplugged and discharged, back off. Eyes, magnifier, string and rule only."),
+    Stage.OHMS: ("With an ohmmeter", "Set unplugged and discharged. Wait, discharge again, then measure."),
+    Stage.VOLTS: (
+        "With a voltmeter",
+        "Only on an isolation transformer, only with one hand, only where papers do not tell.",
+    ),
+}
+
+
+def survey_text() -> str:
+    """The whole sheet, at most 92 characters wide, ending in a newline."""
+    lines = [TITLE, "=" * len(TITLE), "", *wrap(OPENING, WIDTH), "", "Before the back comes off", ""]
+    for caution in CAUTIONS:
+        lines += wrap(caution, WIDTH, initial_indent="  ! ", subsequent_indent="    ")
+    for number, (stage, (title, condition)) in enumerate(STEPS.items(), 1):
+        heads = f"Step {number}. {title}"
+        lines += ["", "", heads, "-" * len(heads), *wrap(condition, WIDTH)]
+        lines += _step([key for key in keys() if stage_of(key) == stage])
+    return "\n".join(lines) + "\n"
+
+
+def stage_of(key: Key) -> Stage:
+    """The step at which a key is found; one of which the models say nothing is a choice."""
+    return key.survey.stage if key.survey else Stage.CHOICE
+
+
+def _step(members: list[Key]) -> Iterator[str]:
+    table: tuple[str, ...] = ()
+    for key in members:
+        if key.table != table:
+            table = key.table
+            yield from ("", heading(table))
+        yield from _entry(key)
+
+
+def _entry(key: Key) -> Iterator[str]:
+    yield f"  {key.name}{' *' if key.required else ''}"
+    facts = [f"allowed {plain(key.allowed)}"]
+    if key.survey and key.survey.usual and key.survey.usual != key.default.strip('"'):
+        facts.append(f"usual {key.survey.usual}")
+    if not key.required:
+        facts.append(f"default {key.default}" if key.default else "may be left out")
+    how = key.survey.how if key.survey else ""
+    for text in (f"{key.description.rstrip('.')}.", "; ".join(facts) + ".", how):
+        yield from wrap(text, WIDTH, initial_indent="      ", subsequent_indent="      ", break_on_hyphens=False)

@@ -1,0 +1,151 @@
+"""Writing a folder: killed at any operation, edited by hand, not writable."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from rasterport.emit import folder
+from rasterport.emit.folder import Disk, recover, sibling, write_folder
+from rasterport.emit.manifest import NAME, digest
+from rasterport.errors import OutputError
+
+
+class Dying(Disk):
+    """Ends the process, with no clean-up, in place of its n-th operation or in the middle of it."""
+
+    def __init__(self, after: int, halfway: bool) -> None:
+        self.left, self.halfway = after, halfway
+
+    def _count(self, path: Path | None = None, data: bytes = b"") -> None:
+        if self.left == 0:
+            if self.halfway and path is not None:
+                path.write_bytes(data[: len(data) // 2])
+            os._exit(9)
+        self.left -= 1
+
+    def make_folder(self, path: Path) -> None:
+        self._count()
+        super().make_folder(path)
+
+    def write(self, path: Path, data: bytes) -> None:
+        self._count(path, data)
+        super().write(path, data)
+
+    def move(self, source: Path, target: Path) -> None:
+        self._count()
+        super().move(source, target)
+
+    def remove(self, path: Path) -> None:
+        self._count()
+        super().remove(path)
+
+    def remove_tree(self, path: Path) -> None:
+        self._count()
+        super().remove_tree(path)
+
+
+def result(version: int, names: tuple[str, ...] = ("a.net", "sub/b.txt")) -> dict[str, bytes]:
+    """A made-up result with its manifest."""
+    files = {name: f"{name} of version {version}\n".encode() * 50 for name in names}
+    listed = {"files": {name: digest(data) for name, data in files.items()}}
+    return {**files, NAME: json.dumps(listed).encode()}
+
+
+def content(target: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(target)): p.read_bytes() for p in sorted(target.rglob("*")) if p.is_file()}
+
+
+def die(target: Path, after: int, halfway: bool) -> bool:
+    """Write version 2 in a child that dies; whether it died rather than finished."""
+    child = os.fork()
+    if child == 0:
+        write_folder(target, result(2, ("a.net", "c.csv")), ("sub/b.txt",), disk=Dying(after, halfway))
+        os._exit(0)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 9
+
+
+@pytest.mark.parametrize("halfway", [False, True])
+def test_a_kill_at_every_operation_leaves_the_old_result_or_the_new_one(tmp_path: Path, halfway: bool) -> None:
+    after, seen = 0, set()
+    while True:
+        target = tmp_path / f"{after}" / "board"
+        write_folder(target, result(1))
+        died = die(target, after, halfway)
+        recover(target)
+        assert content(target) in (result(1), result(2, ("a.net", "c.csv"))), f"killed at operation {after}"
+        seen.add(content(target) == result(1))
+        assert not sibling(target).exists()
+        if not died:
+            break
+        after += 1
+    assert after > 8, "the write must consist of several operations"
+    assert seen == {True, False}, "early kills leave the old result, late ones the new one"
+
+
+def test_a_second_kill_while_recovering_is_recovered_too(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    write_folder(target, result(1))
+    for after in range(20):
+        if not die(target, after, False):
+            break
+        child = os.fork()
+        if child == 0:
+            recover(target, Dying(1, False))
+            os._exit(0)
+        os.waitpid(child, 0)
+    recover(target)
+    assert content(target) == result(2, ("a.net", "c.csv"))
+
+
+def test_a_file_edited_by_hand_stops_the_build_and_is_named(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    write_folder(target, result(1))
+    (target / "a.net").write_text("mine")
+    before = content(target)
+    with pytest.raises(OutputError, match=r"edited by hand.*a\.net"):
+        write_folder(target, result(2))
+    assert content(target) == before
+    write_folder(target, result(2), overwrite=True)
+    assert content(target) == result(2)
+
+
+def test_a_foreign_file_in_the_way_is_not_lost(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    target.mkdir()
+    (target / "a.net").write_text("mine")
+    (target / "notes.txt").write_text("also mine")
+    with pytest.raises(OutputError, match=r"a\.net"):
+        write_folder(target, result(1))
+    write_folder(target, result(1), overwrite=True)
+    assert (target / "notes.txt").read_text() == "also mine"
+
+
+def test_an_edited_file_that_equals_the_new_one_is_no_edit(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    write_folder(target, result(1))
+    (target / "a.net").write_bytes(result(2)["a.net"])
+    write_folder(target, result(2))
+    assert content(target) == result(2)
+
+
+def test_a_damaged_manifest_is_one_clear_message(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    write_folder(target, result(1))
+    (target / NAME).write_text("{")
+    with pytest.raises(OutputError, match="manifest of an earlier build"):
+        write_folder(target, result(2))
+    (target / NAME).write_text("[]")
+    with pytest.raises(OutputError, match="manifest of an earlier build"):
+        folder.old_manifest(target)
+
+
+def test_a_file_where_the_folder_should_be_is_one_clear_message(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    target.write_text("a file")
+    with pytest.raises(OutputError, match="must be"):
+        write_folder(target, result(1))
+    assert target.read_text() == "a file"

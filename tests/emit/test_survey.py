@@ -1,0 +1,82 @@
+"""The survey sheet: every key, once, in an order in which nothing is measured before it is safe to."""
+
+from __future__ import annotations
+
+import re
+
+from rasterport.emit.survey import STEPS, survey_text
+from rasterport.variant.fields import Stage
+from rasterport.variant.keys import heading, keys
+
+TEXT = survey_text()
+
+
+def entries() -> list[tuple[str, str]]:
+    """(heading, key) of every entry, in order."""
+    found, table = [], ""
+    for line in TEXT.splitlines():
+        if re.fullmatch(r"\[.*\]", line):
+            table = line
+        elif match := re.fullmatch(r"  ([a-z_]+)( \*)?", line):
+            found.append((table, match[1]))
+    return found
+
+
+def test_every_key_once() -> None:
+    assert sorted(entries()) == sorted((heading(key.table), key.name) for key in keys())
+
+
+def test_required_keys_are_marked() -> None:
+    marked = re.findall(r"^  ([a-z_]+) \*$", TEXT, re.M)
+    assert sorted(marked) == sorted(key.name for key in keys() if key.required)
+
+
+def test_safe_order() -> None:
+    titles = [TEXT.index(title) for title, _ in STEPS.values()]
+    assert titles == sorted(titles)
+    assert list(STEPS) == sorted(Stage)
+    before = TEXT[: TEXT.index("Step 1")]
+    for caution in (
+        "isolation transformer",
+        "one hand",
+        "rings",
+        "braid",
+        "X-ray",
+        "Local codes",
+        "31 kHz",
+        "isolated",
+    ):
+        assert caution in before, caution
+    assert TEXT.index("[set]\n  lines") < TEXT.index("Step 4")
+    ohms, volts = TEXT.index("Step 4"), TEXT.index("Step 5")
+    assert "Ohmmeter" not in TEXT[TEXT.index("Step 1") : ohms]
+    assert "Voltmeter" not in TEXT[TEXT.index("Step 1") : volts]
+    assert "discharged" in TEXT[ohms : ohms + 200]
+    assert "isolation transformer" in TEXT[volts : volts + 200]
+
+
+def test_live_measurements_are_the_last_step_and_few() -> None:
+    powered = {".".join(key.path) for key in keys() if key.survey and key.survey.stage == Stage.VOLTS}
+    assert powered == {
+        "set.sync.bias",
+        "set.supply.voltage",
+        "set.supply.kind",
+        "selector.gate_active",
+        "selector.gate_low",
+        "selector.gate_high",
+    }
+
+
+def test_bounds_and_defaults_are_those_of_the_models() -> None:
+    flat = re.sub(r"\s+", " ", TEXT)
+    assert "clamp_current Current of the keyed clamp. allowed 1 uA to 5 mA; usual 40 to 140 uA; default" in flat
+    assert 'on_above Above this the pin shows RGB. allowed 0.1 V to 14 V; default "0.9 V".' in flat
+    assert 'allowed one of "direct", "gang", "relay".' in flat
+
+
+def test_readable_on_any_terminal() -> None:
+    assert max(map(len, TEXT.splitlines())) <= 92
+    assert TEXT.isascii()
+    assert TEXT.endswith("\n")
+    assert not re.search(r" +$", TEXT, re.M)
+    assert ".." not in TEXT

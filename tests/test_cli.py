@@ -1,0 +1,279 @@
+"""The command line as its user meets it: what is printed where, what is written, how it ends."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from places import TEMPLATES
+
+Run = Callable[..., "subprocess.CompletedProcess[str]"]
+KESTREL = str(TEMPLATES / "kestrel.toml")
+AWKWARD = "Késtrel \"A\" (µ, Ω, 日本) <b>; back\\slash, 'x'"
+
+
+@pytest.fixture
+def run(tmp_path: Path) -> Run:
+    """Runs the program in an empty folder; UTF-8 unless the test says otherwise."""
+
+    def program(*arguments: str, **surroundings: str) -> subprocess.CompletedProcess[str]:
+        environment = {**os.environ, "PYTHONUTF8": "1", **surroundings}
+        command = [sys.executable, "-m", "rasterport", *arguments]
+        return subprocess.run(
+            command, cwd=tmp_path, env=environment, capture_output=True, encoding="utf-8", check=False
+        )
+
+    return program
+
+
+def variant(tmp_path: Path, name: str, *changes: tuple[str, str], template: str = "kestrel") -> Path:
+    """A template with some texts replaced, as NAME.toml in the folder."""
+    text = (TEMPLATES / f"{template}.toml").read_text(encoding="utf-8")
+    for before, after in changes:
+        assert before in text, before
+        text = text.replace(before, after)
+    path = tmp_path / f"{name}.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_templates_are_listed_with_one_line_each(run: Run) -> None:
+    done = run("templates")
+    assert done.returncode == 0
+    assert done.stderr == ""
+    lines = done.stdout.splitlines()
+    assert [line.split()[0] for line in lines] == sorted(p.stem for p in TEMPLATES.glob("*.toml"))
+    assert all(len(line.split()) > 5 for line in lines)
+
+
+def test_new_writes_a_commented_file_and_never_over_one(run: Run, tmp_path: Path) -> None:
+    assert run("new", "mine", "--from", "heron").returncode == 0
+    before = (tmp_path / "mine.toml").read_bytes()
+    again = run("new", "mine", "--from", "kestrel")
+    assert again.returncode == 2
+    assert "mine.toml" in again.stderr
+    assert "Traceback" not in again.stderr
+    assert (tmp_path / "mine.toml").read_bytes() == before
+    wrong = run("new", "other", "--from", "dodo")
+    assert wrong.returncode == 2
+    assert "kestrel" in wrong.stderr
+    assert not (tmp_path / "other.toml").exists()
+    assert run("new", "../up", "--from", "heron").returncode == 2
+
+
+def test_check_prints_values_and_findings_and_writes_nothing(run: Run, tmp_path: Path) -> None:
+    done = run("check", KESTREL)
+    assert done.returncode == 0
+    assert done.stderr == ""
+    assert list(tmp_path.iterdir()) == []
+    assert "R101" in done.stdout
+    assert "input-1/red/termination" in done.stdout
+    assert "F201" in done.stdout
+    assert "limit" in done.stdout
+
+
+def test_build_writes_the_folder_and_names_the_file_to_open(run: Run, tmp_path: Path) -> None:
+    done = run("build", KESTREL)
+    assert done.returncode == 0
+    assert done.stderr == ""
+    assert done.stdout.rstrip().endswith(str(Path("out") / "kestrel" / "kestrel.net"))
+    names = {str(p.relative_to(tmp_path / "out" / "kestrel")) for p in (tmp_path / "out").rglob("*") if p.is_file()}
+    assert names == {
+        "kestrel.net",
+        "kestrel.bom.csv",
+        "kestrel.wiring.csv",
+        "kestrel.findings.json",
+        "manifest.json",
+        "fp-lib-table",
+        "rasterport.pretty/Phono_RightAngle.kicad_mod",
+        "rasterport.pretty/Socket_21_RightAngle.kicad_mod",
+        "rasterport.pretty/Socket_DE15_RightAngle.kicad_mod",
+    }
+
+
+def test_only_writes_what_is_asked_for(run: Run, tmp_path: Path) -> None:
+    done = run("build", KESTREL, "--only", "bom,findings", "--out", "elsewhere")
+    assert done.returncode == 0
+    names = {p.name for p in (tmp_path / "elsewhere" / "kestrel").iterdir()}
+    assert names == {"kestrel.bom.csv", "kestrel.findings.json", "manifest.json"}
+    wrong = run("build", KESTREL, "--only", "bom,gold")
+    assert wrong.returncode == 2
+    assert "net,bom,wiring,findings" in wrong.stderr
+
+
+def test_only_after_a_full_build_keeps_what_still_agrees_and_drops_what_does_not(run: Run, tmp_path: Path) -> None:
+    path = variant(tmp_path, "mine", ('name = "kestrel"', 'name = "mine"'))
+    assert run("build", str(path)).returncode == 0
+    assert run("build", str(path), "--only", "bom").returncode == 0
+    folder = tmp_path / "out" / "mine"
+    assert (folder / "mine.net").is_file()
+    variant(tmp_path, "mine", ('name = "kestrel"', 'name = "mine"'), ('white_level = "0.7 V"', 'white_level = "0.6 V"'))
+    assert run("build", str(path), "--only", "bom").returncode == 0
+    assert not (folder / "mine.net").exists(), "a netlist of the earlier variant would contradict the new BOM"
+    listed = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))["files"]
+    assert set(listed) == {"mine.bom.csv"}
+
+
+def test_an_error_writes_nothing_and_says_that_the_folder_is_out_of_date(run: Run, tmp_path: Path) -> None:
+    path = variant(tmp_path, "mine", ('name = "kestrel"', 'name = "mine"'))
+    assert run("build", str(path)).returncode == 0
+    folder = tmp_path / "out" / "mine"
+    before = {p: p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+    variant(tmp_path, "mine", ('name = "kestrel"', 'name = "mine"'), ('kind = "run"', 'kind = "standby"'))
+    done = run("build", str(path))
+    assert done.returncode == 1
+    assert "F702" in done.stdout
+    assert "out of date" in done.stderr
+    assert {p: p.read_bytes() for p in folder.rglob("*") if p.is_file()} == before
+
+
+def test_despite_errors_marks_every_text_file(run: Run, tmp_path: Path) -> None:
+    path = variant(tmp_path, "mine", ('name = "kestrel"', 'name = "mine"'), ('kind = "run"', 'kind = "standby"'))
+    assert run("check", str(path)).returncode == 1
+    done = run("build", str(path), "--despite-errors")
+    assert done.returncode == 1
+    folder = tmp_path / "out" / "mine"
+    files = [p for p in folder.rglob("*") if p.is_file()]
+    assert len(files) == 9
+    for file in files:
+        assert "NOT TO BE BUILT" in file.read_text(encoding="utf-8"), file.name
+
+
+@pytest.mark.parametrize("ground", ["live", "unverified"])
+def test_the_safety_gate_yields_to_no_option(run: Run, tmp_path: Path, ground: str) -> None:
+    path = variant(tmp_path, "mine", ('signal_ground = "isolated"', f'signal_ground = "{ground}"'))
+    done = run("build", str(path), "--despite-errors", "--overwrite")
+    assert done.returncode == 1
+    assert "F101" in done.stdout
+    assert "kills" in done.stdout
+    assert not (tmp_path / "out").exists()
+
+
+def test_all_files_are_read_first_and_one_wrong_stops_all(run: Run, tmp_path: Path) -> None:
+    wrong = variant(tmp_path, "wrong", ('"0.7 V"', '"0,7 V"'))
+    done = run("build", KESTREL, str(wrong))
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert "wrong.toml:" in done.stderr
+    assert "set.rgb.white_level" in done.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_highest_status_counts(run: Run, tmp_path: Path) -> None:
+    bad = variant(tmp_path, "bad", ('name = "kestrel"', 'name = "bad"'), ('kind = "run"', 'kind = "standby"'))
+    done = run("build", str(bad), KESTREL)
+    assert done.returncode == 1
+    assert (tmp_path / "out" / "kestrel" / "kestrel.net").is_file()
+
+
+def test_an_edited_result_stops_the_build_with_status_2(run: Run, tmp_path: Path) -> None:
+    assert run("build", KESTREL).returncode == 0
+    bom = tmp_path / "out" / "kestrel" / "kestrel.bom.csv"
+    bom.write_text("mine", encoding="utf-8")
+    done = run("build", KESTREL)
+    assert done.returncode == 2
+    assert "kestrel.bom.csv" in done.stderr
+    assert bom.read_text(encoding="utf-8") == "mine"
+    assert run("build", KESTREL, "--overwrite").returncode == 0
+    assert bom.read_text(encoding="utf-8") != "mine"
+
+
+def test_a_folder_that_may_not_be_written_is_one_message(tmp_path: Path) -> None:
+    locked = tmp_path / "locked"
+    locked.mkdir()
+    path = variant(tmp_path, "mine")
+    # Root may write everywhere: a first build loads all modules, then the process becomes somebody else.
+    code = f"""
+import os, sys
+from rasterport.cli import main
+sys.argv = ["rasterport", "build", {str(path)!r}, "--out", {str(tmp_path / "fine")!r}]
+try:
+    main()
+except SystemExit as done:
+    assert not done.code, done.code
+if os.getuid() == 0:
+    os.setgid(65534)
+    os.setuid(65534)
+sys.argv[-1] = {str(locked / "out")!r}
+main()
+"""
+    for part in (tmp_path, *tmp_path.parents):
+        if part.stat().st_uid == os.getuid() and "pytest" in str(part):
+            part.chmod(part.stat().st_mode | 0o055)
+    locked.chmod(0o555)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=tmp_path)
+    assert done.returncode == 2, done.stderr
+    assert "must be writable" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert list(locked.iterdir()) == []
+
+
+def test_awkward_text_comes_back_unharmed_from_every_file(run: Run, tmp_path: Path) -> None:
+    quoted = json.dumps(AWKWARD, ensure_ascii=False)
+    path = variant(
+        tmp_path,
+        "mine",
+        ('title = "Kestrel: one RGB input with a panel switch"', f"title = {quoted}"),
+        ('at_red = "IC201 pin 14, track to C221 cut"', f"at_red = {quoted}"),
+        ('select = "VIDEO 1"', f"select = {quoted}"),
+    )
+    assert run("build", str(path)).returncode == 0
+    folder = tmp_path / "out" / "kestrel"
+    places = [row["place"] for row in csv.DictReader(io.StringIO((folder / "kestrel.wiring.csv").read_text("utf-8")))]
+    assert AWKWARD in places
+    assert json.loads((folder / "manifest.json").read_text("utf-8"))["title"] == AWKWARD
+    messages = [f["message"] for f in json.loads((folder / "kestrel.findings.json").read_text("utf-8"))["findings"]]
+    assert f"select on the set: {AWKWARD}" in messages
+
+
+def test_a_terminal_without_the_signs_gets_words(run: Run) -> None:
+    environment = {"PYTHONUTF8": "0", "PYTHONIOENCODING": "ascii", "LC_ALL": "C"}
+    done = run("check", KESTREL, **environment)
+    assert done.returncode == 0
+    assert done.stdout.isascii()
+    assert " ohm" in done.stdout
+    assert "Ω" in run("check", KESTREL).stdout
+
+
+def test_findings_agree_with_the_schema_and_hold_four_significant_digits(run: Run, tmp_path: Path) -> None:
+    assert run("build", KESTREL).returncode == 0
+    text = (tmp_path / "out" / "kestrel" / "kestrel.findings.json").read_text(encoding="utf-8")
+
+    def refuse(constant: str) -> float:
+        raise AssertionError(f"{constant} is not strict JSON")
+
+    content = json.loads(text, parse_constant=refuse)
+    schema = json.loads(run("schema", "--results").stdout)
+    assert set(content) == set(schema["properties"]) - {"remark"}
+    item = schema["properties"]["findings"]["items"]
+    for finding in content["findings"]:
+        assert set(finding) == set(item["required"])
+        assert finding["severity"] in item["properties"]["severity"]["enum"]
+        for key in ("measured", "limit"):
+            value = finding[key]
+            assert value is None or value == float(f"{value:.3e}")
+
+
+def test_help_of_every_command_names_its_options(run: Run) -> None:
+    for command in ("templates", "new", "survey", "check", "build", "schema"):
+        done = run(command, "--help")
+        assert done.returncode == 0
+        assert done.stdout.startswith("Usage: rasterport")
+    assert "--despite-errors" in run("build", "--help").stdout
+
+
+@pytest.mark.parametrize("arguments", [("check",), ("build", "no-such-file.toml"), ("fly",), ("check", ".")])
+def test_wrong_use_is_one_message_with_status_2(run: Run, arguments: tuple[str, ...]) -> None:
+    done = run(*arguments)
+    assert done.returncode == 2
+    assert done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
