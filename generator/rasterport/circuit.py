@@ -148,7 +148,7 @@ def _sync(board: Board, nets: Nets, variant: Variant, source: Input, power: Powe
         feed = net
     if landing.coupling == "dc":
         feed = _block_dc(board, feed, meets.load_ohm, landing.bias)
-    if landing.arrangement == "after-switch":
+    if landing.arrangement == "after-switch" and not meets.stays:
         feed = sync.series(board, 1, feed)
     if meets.switched:
         nets.pins["sync"], nets.pins["sync-native"] = "SYNC_LANDING", "SYNC_NATIVE"

@@ -211,6 +211,11 @@ def significant(value: float, digits: int = 4) -> float:
     return float(f"{float(f'{value:.8e}'):.{digits - 1}e}") + 0.0  # + 0.0 turns -0.0 into 0.0
 
 
+def short(value: float, digits: int = 4) -> str:
+    """`value` as text with at most so many significant digits, rounded as every written number is."""
+    return f"{significant(value, digits):.10g}"
+
+
 def written(value: float, unit: str) -> str:
     """Text of a value in SI units: "4.7 kΩ", "100 nF", "0.2 mA", "-3.5 dB", at most 4 significant digits.
 

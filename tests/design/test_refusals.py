@@ -102,7 +102,7 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F113", {**BY_STATUS, "input.status_contact": 8, "selector.gate": "line", "selector.gate_low": "2.3 V"},
      "selector.gate", "no divider is off up to 2.3 V and on from 2.4 V at the corners"),
     ("F113", {"set.audio.maximum": "0.05 V", "input.audio_maximum": "10 V"}, "set.audio",
-     "no pad brings 10 V below 0.05 V into 2.095e+04 ohm"),
+     "no pad brings 10 V below 0.05 V into 20950 ohm"),
 ]  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from rasterport.analysis.corners import enumerate_corners
 from rasterport.analysis.nodal import GROUND, Element, reach, solve
 from rasterport.design.blanking import FITTED_SPREAD
 from rasterport.design.landings import CONTACT_OHM
+from rasterport.units import short
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ def active_range(control: Control, without: str = "") -> Range:
 
 def amps_text(current_a: float) -> str:
     """Milliamperes in words."""
-    return f"{current_a * 1e3:.3g} mA"
+    return f"{short(current_a * 1e3, 3)} mA"
 
 
 def idle(control: Control) -> Idle:

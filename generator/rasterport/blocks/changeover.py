@@ -36,6 +36,8 @@ REFERENCES = {
     "stage/gate-pull": "R31",
 }
 
+SCREENED = ("sync", "left", "right")
+"""Lines whose wires to the panel switch are screened."""
 GATE_PULL_OHM = 10e3
 MOST_POLES = 4
 """Toggles for low-level signals are sold with up to four poles; common practice, no source."""
@@ -80,9 +82,10 @@ def panel_switch(board: Board, poles: Sequence[Pole]) -> None:
         for name, net in ((f"common-{n}", pole.common), (f"a-{n}", pole.active), (f"b-{n}", pole.idle))
         if net is not None
     ]
-    header = _switch_header(board, [net for _, net, _ in ends])
+    screen = [GROUND] if any(line in SCREENED for _, _, line in ends) else []
+    header = _switch_header(board, [*(net for _, net, _ in ends), *screen])
     for pin, (name, net, line) in enumerate(ends, 1):
-        _panel_wire(board, _terminal(switch, name), header.ref, pin, line, net)
+        _panel_wire(board, _terminal(switch, name), header.ref, pin, line, net, len(ends) + 1)
 
 
 def _terminal(switch: Placed, name: str) -> str:
@@ -100,9 +103,9 @@ def _switch_header(board: Board, nets: Sequence[str]) -> Placed:
     )
 
 
-def _panel_wire(board: Board, start: str, header: str, pin: int, line: str, net: str) -> None:
+def _panel_wire(board: Board, start: str, header: str, pin: int, line: str, net: str, screen: int = 0) -> None:
     ground = net == GROUND
-    screened = line in ("sync", "left", "right") and not ground
+    screened = line in SCREENED and not ground
     board.wire(
         Wire(
             stage=22,
@@ -110,7 +113,7 @@ def _panel_wire(board: Board, start: str, header: str, pin: int, line: str, net:
             end=f"{header} pin {pin}",
             at="rear panel",
             carries="return" if ground else f"{line} ({net})",
-            ground="board ground",
+            ground=f"screen to {header} pin {screen}, open at the switch" if screened else "board ground",
             length_m=0.15,
             colour=colour_of("ground" if ground else line),
             gauge=gauge_of(screened),

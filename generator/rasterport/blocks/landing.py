@@ -73,6 +73,7 @@ def landing(board: Board, lands: list[Land], style: str) -> None:
             )
             ends.append(placed.ref)
             board.landed(land.name, placed.ref, pad.pins[0].number)
+    first_ground = next(end for land, end in zip(lands, ends, strict=True) if land.net == GROUND)
     for land, end in zip(lands, ends, strict=True):
         board.wire(
             Wire(
@@ -81,11 +82,7 @@ def landing(board: Board, lands: list[Land], style: str) -> None:
                 end=f"{land.name} landing",
                 at=land.at,
                 carries=land.carries,
-                ground="jungle ground"
-                if land.net == GROUND
-                else "screen joined at the board only"
-                if land.shielded
-                else "",
+                ground=_ground(land, first_ground),
                 length_m=land.length_m,
                 colour=colour_of(land.name),
                 gauge=gauge_of(land.shielded),
@@ -94,3 +91,10 @@ def landing(board: Board, lands: list[Land], style: str) -> None:
                 net=land.net,
             )
         )
+
+
+def _ground(land: Land, first_ground: str) -> str:
+    """Which ground a wire belongs to, or where its screen is joined: at the board only."""
+    if land.net == GROUND:
+        return "jungle ground"
+    return f"screen to {first_ground}, open at the chassis" if land.shielded else ""

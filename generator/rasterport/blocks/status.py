@@ -17,6 +17,7 @@ from rasterport.design.termination import LINE_OHM
 from rasterport.records import CataloguePart, Sized
 from rasterport.standards.iec60063 import decade_values
 from rasterport.standards.status_levels import FAULT_V, StatusLevels
+from rasterport.units import short
 
 REFERENCES = {
     "status/load-a": "R20",
@@ -78,7 +79,9 @@ def sense(board: Board, index: int, levels: StatusLevels, contact_net: str, sink
 
 def _load(board: Board, role: str, net: str, most_v: float) -> None:
     """75 ohm in two halves that survive `most_v` on the contact for ever."""
-    each = Sized(150.0, "ohm", f"two in parallel are 75 ohm; {most_v:g} V by mistake is {most_v**2 / 150:.2g} W each")
+    each = Sized(
+        150.0, "ohm", f"two in parallel are 75 ohm; {most_v:g} V by mistake is {short(most_v**2 / 150, 2)} W each"
+    )
     part = parts.resistor(150.0, board.construction, most_v**2 / 150.0)
     board.two(f"{role}/load-a", part, net, GROUND, REFERENCES, each)
     board.two(f"{role}/load-b", part, net, GROUND, REFERENCES, each)

@@ -14,6 +14,7 @@ from rasterport.blocks.board import GROUND, Board, by_name
 from rasterport.design.power import FUSIBLE_OHM
 from rasterport.design.supply import fusible
 from rasterport.records import Sized
+from rasterport.units import short
 
 REFERENCES = {
     "supply/element": "F1",
@@ -39,7 +40,7 @@ def supply(board: Board, rail_v: float, rail_high_v: float, current_a: float, el
             part,
             {"1": TAP, "2": RAIL},
             REFERENCES,
-            f"holds {part.ratings['hold_a'] * 1e3:g} mA, the board takes {current_a * 1e3:.3g} mA",
+            f"holds {part.ratings['hold_a'] * 1e3:g} mA, the board takes {short(current_a * 1e3, 3)} mA",
         )
     bulk = Sized(47e-6, "F", "bulk at the end of the rail's wire; common practice, no source")
     _polarised(board, "supply/bulk", bulk, rail_high_v)

@@ -13,6 +13,7 @@ from rasterport.checks.bench import Bench, judge, note, within
 from rasterport.design.sense import thresholds
 from rasterport.records import Finding, Placed
 from rasterport.standards.status_levels import STATUS_LEVELS
+from rasterport.units import short
 
 CODES = {
     "F406": "gate line low",
@@ -76,7 +77,7 @@ def _driven(bench: Bench, inverter: Placed, clamp: Placed, diverted_a: float) ->
     gain = diverted_a / drive_a if drive_a > 0 else 1e6
     source = "judgement, stated: half the least gain"
     limit = within("gain", "most", None, bounds(clamp.part).beta_low / 2, "1", source)
-    text = f"gain asked of the gate clamp for {diverted_a * 1e3:.3g} mA"
+    text = f"gain asked of the gate clamp for {short(diverted_a * 1e3, 3)} mA"
     yield judge("F413", "gate", gain, limit, text, state="native", corner="rail low, contact at its highest level")
 
 

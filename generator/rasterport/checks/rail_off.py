@@ -28,7 +28,7 @@ def check(bench: Bench) -> Iterator[Finding]:
             worst[name] = max(worst.get(name, 0.0), amps)
     worst["rail"] = _into_rail_a(bench)
     for name, amps in worst.items():
-        text = "peak current into this landing while the set has no supply and every source is on"
+        text = "peak current into this landing, set off and every source on"
         yield judge(
             "F703", name, amps, "rail_off_pin_current_a", text, state="rail off", corner="sources at their highest"
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterport.analysis.control import net_at
+from rasterport.analysis.network import elements_of
 from rasterport.analysis.nodal import GROUND, Element, impedance, reach, solve
 from rasterport.analysis.stages import high_side, reader
 from rasterport.blocks.status import bounds
@@ -12,6 +13,7 @@ from rasterport.checks.bench import Bench, judge, note, within
 from rasterport.design.sense import OFF_A, thresholds
 from rasterport.records import Finding, Placed
 from rasterport.standards.status_levels import FAULT_V, STATUS_LEVELS, StatusLevels
+from rasterport.units import short
 
 CODES = {
     "F401": "status contact off",
@@ -22,6 +24,7 @@ CODES = {
     "F408": "sense stage wired",
     "F410": "high-side stage wired",
     "F411": "gain asked of the high-side transistor",
+    "F414": "capacitance on the status contact",
 }
 
 JUNCTION_OHM = 1.0
@@ -39,6 +42,9 @@ def check(bench: Bench) -> Iterator[Finding]:
         return
     yield from _thresholds(bench, levels, net, sense)
     yield _load(bench, levels, net, sense)
+    if levels.capacitance_most_f is not None:
+        text = "capacitance of the board's parts on the contact"
+        yield judge("F414", levels.key, _capacitance(bench, net), "status_capacitance_f", text)
     yield _fault(bench, levels, net, sense)
     yield _follows(bench, levels)
 
@@ -64,7 +70,7 @@ def _thresholds(bench: Bench, levels: StatusLevels, net: str, sense: Placed) -> 
     yield judge("F402", levels.key, found.on_v, limit, "surely on from", corner="0 C, highest V_BE, least gain")
     most = bounds(bench.circuit.by_role("high-side/pass").part).beta_low / 2
     limit = within("gain", "most", 20.0, most, "1", "judgement, stated: half the least gain, common practice is 10")
-    text = f"gain asked of the high-side transistor for {passing.load_a * 1e3:.3g} mA"
+    text = f"gain asked of the high-side transistor for {short(passing.load_a * 1e3, 3)} mA"
     yield judge("F411", levels.key, passing.gain, limit, text, corner="rail low for the base, high for the load")
 
 
@@ -85,6 +91,11 @@ def _load(bench: Bench, levels: StatusLevels, net: str, sense: Placed) -> Findin
     return judge("F403", levels.key, ohm, limit, "load on the contact, base at ground")
 
 
+def _capacitance(bench: Bench, net: str) -> float:
+    """All capacitors within reach of the contact [F], as if they were in parallel: an upper bound."""
+    return sum(e.value * (1 + e.spread) for e in reach(elements_of(bench.circuit, "input-1"), net) if e.kind == "C")
+
+
 def _fault(bench: Bench, levels: StatusLevels, net: str, sense: Placed) -> Finding:
     """12 V on the contact for ever: which part is nearest to its rating."""
     base = net_at(sense, "B")
@@ -99,7 +110,7 @@ def _fault(bench: Bench, levels: StatusLevels, net: str, sense: Placed) -> Findi
         watts = abs(volts[element.first] - volts[element.second]) ** 2 / ohm
         worst = max(worst, (watts / placed.part.ratings["power_w"], element.role, watts), key=lambda w: w[0])
     limit = within("power", "most", None, 1.0, "of rating", "maker's rating at 70 C")
-    text = f"{FAULT_V:g} V on the contact for ever: {worst[1]} takes {worst[2]:.3g} W"
+    text = f"{FAULT_V:g} V on the contact for ever: {worst[1]} takes {short(worst[2], 3)} W"
     return judge("F404", levels.key, worst[0], limit, text, corner="resistors low")
 
 

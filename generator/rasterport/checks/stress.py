@@ -10,6 +10,7 @@ from rasterport.analysis.nodal import Element, solve
 from rasterport.checks.bench import Bench, judge, note, within
 from rasterport.records import Finding, Placed
 from rasterport.standards.limits import LIMITS
+from rasterport.units import short
 
 CODES = {
     "F801": "dissipation of a resistor",
@@ -37,7 +38,7 @@ def _resistors(bench: Bench) -> Finding:
             share = volts**2 / element.value / placed.part.ratings["power_w"]
             if share > worst[0]:
                 worst = (share, element.role, volts**2 / element.value, state)
-    text = f"resistor nearest to its rating: {worst[1]} takes {worst[2] * 1e3:.3g} mW"
+    text = f"resistor nearest to its rating: {worst[1]} takes {short(worst[2] * 1e3, 3)} mW"
     return judge(
         "F801", worst[1], worst[0], "part_power_fraction", text, state=worst[3], corner="highest level, resistor low"
     )
@@ -79,5 +80,5 @@ def _capacitors(bench: Bench) -> Iterator[Finding]:
     if part is None:
         yield note("F802", "capacitors", "the board has no capacitor", "netlist")
         return
-    text = f"capacitor nearest to its rating: {part.role} sees up to {volts:.3g} V"
+    text = f"capacitor nearest to its rating: {part.role} sees up to {short(volts, 3)} V"
     yield judge("F802", part.role, share, LIMITS["part_voltage_fraction"], text, state="any")

@@ -9,6 +9,7 @@ from rasterport.analysis.network import STATES
 from rasterport.checks.bench import Bench, judge, note, within
 from rasterport.records import Finding
 from rasterport.standards.limits import AMBIENT_HIGH_C
+from rasterport.units import short
 
 CODES = {
     "F701": "current from the rail",
@@ -28,7 +29,7 @@ def check(bench: Bench) -> Iterator[Finding]:
         return
     most = max((bench.control.currents(state) for state in STATES), key=lambda c: c.rail_a)
     spare = bench.variant.set.supply.spare_current
-    text = f"{most.rail_a * 1e3:.3g} mA of the {spare * 1e3:.4g} mA that the rail can spare"
+    text = f"{short(most.rail_a * 1e3, 3)} mA of the {short(spare * 1e3)} mA that the rail can spare"
     yield judge(
         "F701", "rail", most.rail_a / spare, "supply_current_fraction", text, corner="rail high, coils low and cold"
     )
@@ -53,7 +54,8 @@ def _regulator(bench: Bench, most: Currents) -> Iterator[Finding]:
     yield judge("F704", "regulator", least_in, limit, "lowest voltage at the regulator's input", corner="rail low")
     watts = (rail.high - r["output_low_v"]) * most.regulated_a + rail.high * r["quiescent_a"]
     junction = AMBIENT_HIGH_C + watts * r["thermal_resistance_k_per_w"]
-    text = f"junction with {most.regulated_a * 1e3:.3g} mA and {watts:.2g} W at {AMBIENT_HIGH_C:g} C in the cabinet"
+    load = f"{short(most.regulated_a * 1e3, 3)} mA and {short(watts, 2)} W"
+    text = f"junction with {load} at {AMBIENT_HIGH_C:g} C in the cabinet"
     yield judge("F705", "regulator", junction, "junction_c", text, corner="rail high")
 
 

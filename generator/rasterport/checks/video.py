@@ -26,6 +26,7 @@ from rasterport.records import Finding
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.interface_levels import RGB, SOURCE_TOLERANCE_DB
 from rasterport.standards.limits import CROSSTALK_AT_HZ, RETURN_LOSS_TO_HZ
+from rasterport.units import short
 
 CODES = {
     "F201": "return loss at the socket",
@@ -103,7 +104,7 @@ def _doubled(load: Spread) -> Finding:
 def _level(reached: Spread, wanted: float) -> Iterator[Finding]:
     if wanted > WHITE_V * (1 + 1e-9):
         lacks = 20 * math.log10(wanted / WHITE_V)
-        text = f"white arrives as {reached.nominal:.4g} V, the pin wants {wanted:.4g} V: contrast must make up"
+        text = f"white arrives as {short(reached.nominal)} V, the pin wants {short(wanted)} V: contrast must make up"
         yield judge("F208", "", lacks, "contrast_make_up_db", text, corner=reached.low_corner)
         wanted = WHITE_V
     errors = [
@@ -112,7 +113,7 @@ def _level(reached: Spread, wanted: float) -> Iterator[Finding]:
     ]
     worst = max(errors, key=lambda e: e[0])
     yield judge(
-        "F202", "", worst[0], "level_error_db", f"white {reached.nominal:.4g} V at the landing", corner=worst[1]
+        "F202", "", worst[0], "level_error_db", f"white {short(reached.nominal)} V at the landing", corner=worst[1]
     )
 
 
@@ -159,7 +160,7 @@ def _together(bench: Bench) -> Iterator[Finding]:
             "F203", "red, green, blue", (high.high / low.low - 1) * 100, "white_mismatch_pct", text, corner=corner
         )
         yield from _crosstalk(bench, lines)
-    text = f"the source itself may be +-{SOURCE_TOLERANCE_DB:g} dB off ({RGB.low:.3g} to {RGB.high:.3g} V)"
+    text = f"the source itself may be +-{SOURCE_TOLERANCE_DB:g} dB off ({short(RGB.low, 3)} to {short(RGB.high, 3)} V)"
     yield note("F212", "red, green, blue", f"{text}; not counted above", RGB.source, state="input-1")
 
 
@@ -176,4 +177,4 @@ def _crosstalk(bench: Bench, lines: dict[str, Line]) -> Iterator[Finding]:
         part = 2 * math.pi * hertz * stray * drive
         value = 20 * math.log10(part) if part > 1e-5 else -100.0
         text = f"bound of crosstalk at {hertz / 1e6:g} MHz over {rgb.lead_length:g} m of {rgb.lead_kind} lead"
-        yield judge("F211", "red, green, blue", value, key, text, corner=f"{drive:.3g} ohm drive the pin")
+        yield judge("F211", "red, green, blue", value, key, text, corner=f"{short(drive, 3)} ohm drive the pin")

@@ -11,6 +11,7 @@ from rasterport.design.termination import parallel
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
 from rasterport.standards.limits import LIMITS, SET_SPREAD
+from rasterport.units import short
 
 CORNER_HZ = 20.0
 """The low corner stays below this [Hz].  Contacts 2 and 6 are specified from 20 Hz (IEC 60933-1)."""
@@ -89,10 +90,12 @@ def _pad(
         if pair is not None and _gain(*pair, lowest, ways) >= KEPT_LEAST * min(1.0, wanted):
             break
     if pair is None:
-        raise ValueError(f"no pad brings {source_most_v:g} V below {landing_most_v:g} V into {highest:.4g} ohm")
+        raise ValueError(f"no pad brings {source_most_v:g} V below {landing_most_v:g} V into {short(highest)} ohm")
     series, shunt = pair
     gain = _gain(series, shunt, highest, ways)
-    reason = f"{source_most_v:g} V arrives as at most {source_most_v * gain:.3g} V, landing takes {landing_most_v:g} V"
+    reason = (
+        f"{source_most_v:g} V arrives as at most {short(source_most_v * gain, 3)} V, landing takes {landing_most_v:g} V"
+    )
     if ways == 2:
         reason = "sums left and right; both together: " + reason
     bare = math.isinf(shunt)

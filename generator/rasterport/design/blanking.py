@@ -11,6 +11,7 @@ from rasterport.design.preferred import best
 from rasterport.design.termination import parallel
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
+from rasterport.units import short
 
 TARGET_V = 2.0
 """Where the pin allows: clears 0.9 V families and the 1.7 V family, stays clear of 3 V.  Judgement, stated."""
@@ -107,9 +108,10 @@ def divider(window: Window, drive: Drive, tolerance: float) -> Divider:
             if upper is not None:
                 return _described(upper, lower, foot, doubled, window, drive, tolerance)
     raise ValueError(
-        f"no divider from {drive.low_v:.3g} to {drive.high_v:.3g} V keeps the pin between "
-        f"{window.on_least_v:.3g} and {window.on_most_v:.3g} V with +-{window.pin_a * 1e3:.3g} mA, below "
-        f"{window.off_most_v:.3g} V when off and below its maximum with any one resistor open"
+        f"no divider from {short(drive.low_v, 3)} to {short(drive.high_v, 3)} V keeps the pin between "
+        f"{short(window.on_least_v, 3)} and {short(window.on_most_v, 3)} V with "
+        f"+-{short(window.pin_a * 1e3, 3)} mA, below {short(window.off_most_v, 3)} V when off "
+        "and below its maximum with any one resistor open"
     )
 
 
@@ -137,7 +139,15 @@ def _described(
     nominal = level(drive.nominal_v, upper, _foot(foot, window.fitted_ohm), 0.0)
     pair = "two in parallel, so that one that opens leaves the pin below its maximum; " if doubled else ""
     return Divider(
-        Sized(upper, "ohm", f"pin at {nominal:.3g} V ({low:.3g} to {high:.3g} V at the corners), nearest to 2 V"),
-        Sized(lower, "ohm", f"{pair}{foot:.4g} ohm holds {window.pin_a * 1e3:.3g} mA below {window.off_most_v:.3g} V"),
+        Sized(
+            upper,
+            "ohm",
+            f"pin at {short(nominal, 3)} V ({short(low, 3)} to {short(high, 3)} V at the corners), nearest to 2 V",
+        ),
+        Sized(
+            lower,
+            "ohm",
+            f"{pair}{short(foot)} ohm holds {short(window.pin_a * 1e3, 3)} mA below {short(window.off_most_v, 3)} V",
+        ),
         doubled,
     )

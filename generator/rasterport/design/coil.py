@@ -13,6 +13,7 @@ from rasterport.design.supply import CABINET_C, COPPER_PER_K
 from rasterport.records import Construction, Sized
 from rasterport.standards.iec60063 import decade_values
 from rasterport.standards.limits import LIMITS
+from rasterport.units import short
 
 COLD_C = 0.0
 RESISTOR_SPREAD = 0.0213
@@ -90,7 +91,7 @@ def choose_coil(feeds: Iterable[Feed], construction: Construction) -> Coil:
             coil = _fit(feed, rated, construction, driver, wanted / 100, with_dropper)
             if coil is not None:
                 return coil
-    spans = ", ".join(f"{f.low_v:.3g} to {f.high_v:.3g} V" for f in tried)
+    spans = ", ".join(f"{short(f.low_v, 3)} to {short(f.high_v, 3)} V" for f in tried)
     raise ValueError(f"no relay coil pulls in when hot and stays cool on {spans}")
 
 
@@ -119,5 +120,5 @@ def _fit(
     if ohm == 0.0:
         return Coil(rated, feed.net, None, 0.0, current)
     hot, volts = margins(ohm)
-    reason = f"coil of {rated:g} V: {hot:.0%} over pull-in when hot, at most {volts:.3g} V at the high rail"
+    reason = f"coil of {rated:g} V: {hot:.0%} over pull-in when hot, at most {short(volts, 3)} V at the high rail"
     return Coil(rated, feed.net, Sized(ohm, "ohm", reason), current**2 * ohm, current)

@@ -6,6 +6,7 @@ import math
 
 from rasterport.design.preferred import at_least, at_most
 from rasterport.records import Sized
+from rasterport.units import short
 
 CUT_STEP_V = 0.57
 """Black moves by this when the picture cuts between black and white behind a capacitor [V]:
@@ -46,8 +47,12 @@ def into_clamp(low_f: float, high_f: float, spread: float) -> Sized:
     most = min(high_f / (1 + spread), USUAL_F)
     value = at_most(most, "E6")
     if value * (1 - spread) < low_f:
-        raise ValueError(f"floor {low_f * 1e9:.3g} nF leaves nothing under the ceiling {high_f * 1e9:.3g} nF")
-    return Sized(value, "F", f"between floor {low_f * 1e9:.3g} nF (droop) and ceiling {high_f * 1e9:.3g} nF (a cut)")
+        raise ValueError(
+            f"floor {short(low_f * 1e9, 3)} nF leaves nothing under the ceiling {short(high_f * 1e9, 3)} nF"
+        )
+    return Sized(
+        value, "F", f"between floor {short(low_f * 1e9, 3)} nF (droop) and ceiling {short(high_f * 1e9, 3)} nF (a cut)"
+    )
 
 
 def into_load(corner_hz: float, load_ohm: float, spread: float) -> Sized:
@@ -58,4 +63,9 @@ def into_load(corner_hz: float, load_ohm: float, spread: float) -> Sized:
     least = 1 / (2 * math.pi * load_ohm * corner_hz * (1 - spread))
     value = at_least(least, "E6")
     actual = 1 / (2 * math.pi * load_ohm * value)
-    return Sized(value, "F", f"corner {actual:.3g} Hz with {load_ohm:.4g} ohm, below {corner_hz:g} Hz at -{spread:.0%}")
+    return Sized(
+        value,
+        "F",
+        f"corner {short(actual, 3)} Hz with {short(load_ohm / 1e3)} kohm; "
+        f"stays below {corner_hz:g} Hz at -{short(spread * 100, 2)} %",
+    )

@@ -12,6 +12,7 @@ from rasterport.design.landings import count_poles, sync_landing
 from rasterport.design.sync import Window, passive_pad
 from rasterport.standards.interface_levels import SYNC_WINDOW_V
 from rasterport.standards.limits import AMBIENT_HIGH_C, LIMITS
+from rasterport.units import short
 from rasterport.variant.models import Variant
 
 FUSIBLE_OHM = (10.0, 4.7, 2.2, 1.0)
@@ -83,7 +84,9 @@ def _settled(variant: Variant, element: str, regulated: bool) -> tuple[Power, bl
         if needed <= divider_a:
             return power, sized
         divider_a = needed * 1.1
-    raise ValueError(f"the blanking divider asks {divider_a * 1e3:.3g} mA, which pulls the rail below what it needs")
+    raise ValueError(
+        f"the blanking divider asks {short(divider_a * 1e3, 3)} mA, which pulls the rail below what it needs"
+    )
 
 
 def blanking_window(variant: Variant) -> blanking.Window:
@@ -127,17 +130,17 @@ def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> 
     buffered = needs_buffer(variant)
     regulator = parts.regulator_5v(variant.board.construction).ratings
     if regulated and low < regulator["input_least_v"]:
-        raise ValueError(f"a 5 V regulator wants {regulator['input_least_v']:g} V, the rail falls to {low:.3g} V")
+        raise ValueError(f"a 5 V regulator wants {regulator['input_least_v']:g} V, the rail falls to {short(low, 3)} V")
     current = STAGES_A + divider_a + (BUFFER_A if buffered else 0.0) + (regulator["quiescent_a"] if regulated else 0.0)
     coil = NO_COIL
     if variant.selector.path == "relay":
         coil = choose_coil(_feeds(variant, low, high, element, current, regulated), variant.board.construction)
         current += coil.current_a * ((count_poles(variant) + 1) // 2)
     if element == "ptc" and current > parts.ptc(variant.board.construction).ratings["hold_70c_a"]:
-        raise ValueError(f"the PTC would trip in a hot cabinet at {current * 1e3:.3g} mA")
+        raise ValueError(f"the PTC would trip in a hot cabinet at {short(current * 1e3, 3)} mA")
     drop = _element_ohm(variant, element, current) * current
     if buffered and not regulated and not (low - drop >= LOGIC_LOW_V and high <= LOGIC_HIGH_V):
-        span = f"{low - drop:.3g} to {high:.3g} V"
+        span = f"{short(low - drop, 3)} to {short(high, 3)} V"
         raise ValueError(f"the sync buffer wants {LOGIC_LOW_V:g} to {LOGIC_HIGH_V:g} V, not {span}")
     if regulated:
         levels = (regulator["output_low_v"], LOGIC_V, regulator["output_high_v"])

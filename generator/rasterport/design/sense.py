@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from rasterport.design.preferred import best
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
+from rasterport.units import short
 
 BOLTZMANN_V_PER_K = 8.617e-5
 """k/q [V/K], CODATA."""
@@ -103,7 +104,8 @@ def divider(
         raise ValueError(f"no divider is off up to {off_most_v:g} V and on from {on_least_v:g} V at the corners")
     t = thresholds(*pair, collector_a, transistor, tolerance, off_a)
     reason = (
-        f"off up to {t.off_v:.3g} V (asked {off_most_v:g}), on from {t.on_v:.3g} V (asked {on_least_v:g}), 0 to 70 C"
+        f"surely off up to {short(t.off_v, 3)} V ({off_most_v:g} V asked), "
+        f"surely on from {short(t.on_v, 3)} V ({on_least_v:g} V asked), 0 to 70 C"
     )
     return Sized(pair[0], "ohm", reason), Sized(pair[1], "ohm", reason), t
 
@@ -119,6 +121,8 @@ def high_side(rail_low_v: float, load_a: float, hold_off_ohm: float, transistor:
     most = (rail_low_v - junction - 0.25) / sink
     value = max(v for v in decade_values("E12", 1e3, 22e3) if v <= max(most, 1e3))
     return (
-        Sized(value, "ohm", f"saturates the high-side transistor at {load_a * 1e3:.3g} mA with a forced gain of 10"),
+        Sized(
+            value, "ohm", f"saturates the high-side transistor at {short(load_a * 1e3, 3)} mA with a forced gain of 10"
+        ),
         sink,
     )

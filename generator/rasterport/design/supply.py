@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from rasterport.records import Sized
+from rasterport.units import short
 
 COPPER_PER_K = 0.0039
 """Temperature coefficient of copper [1/K], referred to 20 C.  Handbook value, from memory."""
@@ -22,7 +23,7 @@ def fusible(rail_v: float, current_a: float, values_ohm: Iterable[float]) -> Siz
     values = sorted(values_ohm, reverse=True)
     most = DROP_SHARE * rail_v / max(current_a, 1e-6)
     value = next((v for v in values if v <= most), values[-1])
-    return Sized(value, "ohm", f"costs {value * current_a * 1e3:.3g} mV at {current_a * 1e3:.3g} mA")
+    return Sized(value, "ohm", f"costs {short(value * current_a * 1e3, 3)} mV at {short(current_a * 1e3, 3)} mA")
 
 
 def pull_in_v(operate_v: float, coil_rise_k: float, ambient_c: float = CABINET_C) -> float:

@@ -8,6 +8,7 @@ from rasterport.design.preferred import best
 from rasterport.design.termination import parallel
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
+from rasterport.units import short
 
 WANTED_V = 0.3
 """Sync amplitude of the interface [V].  ITU-R BT.470: 300 mV."""
@@ -31,9 +32,9 @@ def drive_resistor(high_v: float, load_ohm: float, source_ohm: float) -> Sized:
     target = load_ohm * (high_v / WANTED_V - 1) - source_ohm
     value = best(decade_values("E24", target * 0.8, target * 1.25), lambda r: abs(r / target - 1))
     if value is None:
-        raise ValueError(f"no preferred value near {target:.4g} ohm")
+        raise ValueError(f"no preferred value near {short(target)} ohm")
     level = high_v * load_ohm / (load_ohm + source_ohm + value)
-    return Sized(value, "ohm", f"{high_v:g} V logic becomes {level:.3g} V across {load_ohm:.4g} ohm")
+    return Sized(value, "ohm", f"{high_v:g} V logic becomes {short(level, 3)} V across {short(load_ohm)} ohm")
 
 
 def passive_pad(low_high_v: float, high_high_v: float, load_ohm: float, window: Window) -> tuple[Sized, Sized] | None:
@@ -57,8 +58,9 @@ def passive_pad(low_high_v: float, high_high_v: float, load_ohm: float, window: 
     upper, lower = pair
     ratio = _ratio(upper, lower, load_ohm)
     reason = (
-        f"{low_high_v:g} to {high_high_v:g} V becomes {low_high_v * ratio:.3g} to {high_high_v * ratio:.3g} V, "
-        f"asks {low_high_v / (upper + parallel(lower, load_ohm)) * 1e3:.2g} mA of the source"
+        f"{low_high_v:g} to {high_high_v:g} V becomes "
+        f"{short(low_high_v * ratio, 3)} to {short(high_high_v * ratio, 3)} V, "
+        f"asks {short(low_high_v / (upper + parallel(lower, load_ohm)) * 1e3, 2)} mA of the source"
     )
     return Sized(upper, "ohm", reason), Sized(lower, "ohm", reason)
 

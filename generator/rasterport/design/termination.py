@@ -7,6 +7,7 @@ import math
 from rasterport.design.preferred import best, nearest
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import Series, decade_values
+from rasterport.units import short
 
 LINE_OHM = 75.0
 """Impedance of the interface, source and load.  IEC 60933-1 / EN 50049-1, contacts 7, 11, 15, 20."""
@@ -42,7 +43,10 @@ def termination(load_ohm: float) -> Sized:
         value = nearest(target, series)
     total = parallel(value, load_ohm)
     return Sized(
-        value, "ohm", f"75 ohm with {load_ohm:.4g} ohm behind it asks {target:.4g}; {series}: {total:.4g} in all"
+        value,
+        "ohm",
+        f"{short(target)} ohm would make 75 with the {short(load_ohm / 1e3)} kohm behind it; "
+        f"{series}: {short(total)} ohm in all",
     )
 
 
@@ -72,7 +76,7 @@ def split(white_v: float, source_white_v: float, load_ohm: float) -> tuple[Sized
             upper, lower = pair
             total = upper + parallel(lower, load_ohm)
             level = white_v if total == 0 else source_white_v * parallel(lower, load_ohm) / total
-            reason = f"{series} pair: {total:.4g} ohm in all, white {level:.4g} V of {white_v:.4g} V wanted"
+            reason = f"{series} pair: {short(total)} ohm in all, white {short(level)} V of {short(white_v)} V wanted"
             return Sized(upper, "ohm", reason), Sized(lower, "ohm", reason)
     raise ValueError(f"no preferred pair for {white_v:g} V")
 

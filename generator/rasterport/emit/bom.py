@@ -5,6 +5,7 @@ from __future__ import annotations
 from rasterport.emit.order import natural
 from rasterport.emit.tables import csv_text
 from rasterport.records import CataloguePart, Circuit
+from rasterport.units import short
 
 HEADER = (
     "references",
@@ -40,7 +41,7 @@ def bom_text(circuit: Circuit, remark: str) -> str:
         lines.append((natural(members[0][0]), _line(rows[key], references, str(len(members)), "piece", key[1], roles)))
     lines.sort(key=lambda line: line[0])
     bought = [
-        _line(b.part, "", f"{b.quantity:.4g}", b.quantity_unit, b.part.name, b.role)
+        _line(b.part, "", f"{short(b.quantity)}", b.quantity_unit, b.part.name, b.role)
         for b in sorted(circuit.bought, key=lambda b: b.role)
     ]
     return csv_text(HEADER, [line for _, line in lines] + bought, remark)

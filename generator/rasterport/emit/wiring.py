@@ -5,6 +5,7 @@ from __future__ import annotations
 from rasterport.emit.tables import csv_text
 from rasterport.records import Circuit, Wire
 from rasterport.standards.iec60757 import COLOURS
+from rasterport.units import short
 
 HEADER = (
     "order",
@@ -36,7 +37,7 @@ def _row(order: int, wire: Wire) -> tuple[str, ...]:
         wire.at,
         wire.carries,
         wire.ground,
-        f"{wire.length_m * 1000:.4g}",
+        f"{short(wire.length_m * 1000)}",
         COLOURS[wire.colour],
         wire.colour,
         wire.gauge,

@@ -52,19 +52,13 @@ ROWS = """
     audio_corner_hz          most   20      40     Hz    EN 50049-1 band from 20 Hz; error by judgement
     audio_loss_db            most   1       3      dB    judgement
     audio_load_ohm           least  10e3    5e3    ohm   EN 50049-1; error by judgement
-    blanking_margin_v        least  0.1     0      V     judgement; to each threshold of the pin at the corners
-    blanking_native_loss_db  most   0.5     1.5    dB    judgement; native blanking through the board
-    status_margin_v          least  0.05    0      V     judgement; window of a sense stage at the corners
-    status_load_ohm          least  10e3    9.5e3  ohm   EN 50049-1; resistor tolerance allowed for
     status_capacitance_f     most   1.5e-9  2e-9   F     EN 50049-1, from memory
     relay_margin_pct         least  5       0      %     judgement; pull-in over the hot corner
     rail_off_pin_current_a   most   5e-3    10e-3  A     half of 10 mA, the usual safe limit of a pin diode, from memory
-    rail_off_voltage_v       most   0.5     1      V     judgement; a dead rail fed by live sources
     part_power_fraction      most   0.7     1      1     judgement; of the rating at 70 C
     part_voltage_fraction    most   0.8     1      1     judgement; of the rating, electrolytic
     supply_current_fraction  most   0.8     1      1     judgement; of the spare current of the rail
     junction_c               most   110     125    C     maker's 125 C; warning by judgement
-    picture_shift_pct        most   2       -      %     judgement; of the active line, to the left
 """
 
 
