@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 import kicad_data
 
@@ -13,3 +14,8 @@ import kicad_data
 def kicad() -> Path:
     """The folder with KiCad's libraries; skips where there is none, fails in continuous integration."""
     return kicad_data.data_folder()
+
+
+# A slow machine must not fail a law, and a run must be the same as the last one: no deadline, no fresh seed.
+settings.register_profile("steady", deadline=None, derandomize=True)
+settings.load_profile("steady")
