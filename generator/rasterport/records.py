@@ -175,7 +175,10 @@ class Circuit:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One result of a check.  `measured` and `limit` share `unit`; None where a word says it all."""
+    """One result of a check.  `measured` and `limit` share `unit`; None where a word says it all.
+
+    `sense` is "least" where the measured value must not fall below the limit, "most" where not exceed it.
+    """
 
     code: str
     severity: Severity
@@ -184,6 +187,7 @@ class Finding:
     measured: float | None = None
     limit: float | None = None
     unit: str = ""
+    sense: str = ""
     source: str = ""
     confidence: str = ""
     state: str = ""

@@ -285,6 +285,46 @@ def test_is_seen(mistake: Mistake) -> None:
     assert mistake.by <= errors(examine(mistake.made, bad))
 
 
+@pytest.mark.parametrize(
+    ("changes", "code"),
+    [
+        ({"input.ttl_high_least": "1 V"}, "F513"),
+        ({"input.ttl_high_most": "12 V", "board.clamps": True}, "F809"),
+    ],
+    ids=["source too weak for the buffer", "clamp below the source's level"],
+)
+def test_a_source_that_cannot_work_is_an_error(changes: dict[str, object], code: str) -> None:
+    _, findings = examined(template("osprey", changes))
+    assert errors(findings) == {code}
+
+
+@pytest.mark.parametrize("polarity", ["positive", "negative"])
+def test_an_input_that_floats_is_an_error(polarity: str) -> None:
+    # 75 ohm that stays in the set is a load that no logic output drives without the buffer.
+    landing = {"set.sync.arrangement": "dedicated", "set.sync.termination": "fixed"}
+    made = template("osprey", {"input.sync_polarity": polarity, **landing})
+    good, findings = examined(made)
+    assert errors(findings) == set()
+    idle = good.by_role("input-1/sync/idle").nets.values()
+    assert (GROUND in idle) == (polarity == "positive"), "nothing plugged in means no sync"
+    assert "F713" in errors(examine(made, without(good, "input-1/sync/idle")))
+
+
+def test_a_landing_without_a_place_is_a_warning() -> None:
+    _, findings = examined(template("kestrel", {"set.second_ground_at": None, "set.sync.at_native": " "}))
+    (told,) = (f for f in findings if f.code == "F808")
+    assert told.severity == "warning"
+    assert told.message.endswith(": ground-2, sync-native")
+
+
+def test_with_the_rail_off_every_landing_is_judged_or_said_not_to_be() -> None:
+    for name in TEMPLATE_NAMES:
+        circuit, findings = examined(template(name))
+        subjects = {f.subject for f in findings if f.code == "F703"}
+        driven = {x.name for x in circuit.landed if not x.name.startswith(("ground", "screens"))}
+        assert subjects == {n for n in driven if not n.endswith("-native")}, name
+
+
 def test_a_standby_rail_is_an_error() -> None:
     _, findings = examined(template("kestrel", {"set.supply.kind": "standby"}))
     assert errors(findings) == {"F702"}

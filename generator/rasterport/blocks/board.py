@@ -50,6 +50,8 @@ def colour_of(line: str) -> str:
 
     Grey where no colour is set aside (control).
     """
+    if line in ("screens", "return"):
+        return LINE_COLOURS["ground"]
     if line.endswith("-native"):
         return LINE_COLOURS["native"]
     name = {"left": "audio-left", "right": "audio-right"}.get(line, line)

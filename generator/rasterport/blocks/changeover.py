@@ -72,7 +72,8 @@ def panel_switch(board: Board, poles: Sequence[Pole]) -> None:
         part,
         by_name(part, nets),
         REFERENCES,
-        f"{len(poles)} pole{'s' if len(poles) > 1 else ''}: {', '.join(p.line for p in poles)}",
+        f"{len(poles)} pole{'s' if len(poles) > 1 else ''}: {', '.join(p.line for p in poles)}; "
+        "common joined to a is RGB, to b the set's own",
         on_board=False,
     )
     # A terminal a pin: two terminals on one net still meet on the board, not at the lugs.
@@ -113,12 +114,14 @@ def _panel_wire(board: Board, start: str, header: str, pin: int, line: str, net:
             end=f"{header} pin {pin}",
             at="rear panel",
             carries="return" if ground else f"{line} ({net})",
-            ground=f"screen to {header} pin {screen}, open at the switch" if screened else "board ground",
+            ground=f"screen to {header} pin {screen}, joined with the others; open at the switch"
+            if screened
+            else "board ground",
             length_m=0.15,
             colour=colour_of("ground" if ground else line),
             gauge=gauge_of(screened),
             shielded=screened,
-            measure="below 1 ohm end to end",
+            measure="below 1 ohm end to end, board unplugged",
             net=net,
         )
     )
@@ -129,7 +132,12 @@ def panel_control(board: Board, supply_net: str) -> str:
     part = parts.panel_switch(1)
     nets = {"common-1": "PANEL_ON", "a-1": supply_net, "b-1": None}
     switch = board.place(
-        "panel/switch", part, by_name(part, nets), REFERENCES, "1 pole: energises the change-over stage", on_board=False
+        "panel/switch",
+        part,
+        by_name(part, nets),
+        REFERENCES,
+        "1 pole: common joined to a energises the change-over stage, that is RGB",
+        on_board=False,
     )
     header = _switch_header(board, ["PANEL_ON", supply_net])
     for pin, (name, net) in enumerate((("common-1", "PANEL_ON"), ("a-1", supply_net)), 1):

@@ -29,6 +29,7 @@ REFERENCES = {
     "landing/blanking-native": "E14",
     "landing/blanking": "E15",
     "landing/ground-3": "E16",
+    "landing/screens": "E17",
 }
 
 
@@ -73,7 +74,7 @@ def landing(board: Board, lands: list[Land], style: str) -> None:
             )
             ends.append(placed.ref)
             board.landed(land.name, placed.ref, pad.pins[0].number)
-    first_ground = next(end for land, end in zip(lands, ends, strict=True) if land.net == GROUND)
+    screens = next((end for land, end in zip(lands, ends, strict=True) if land.name == "screens"), "")
     for land, end in zip(lands, ends, strict=True):
         board.wire(
             Wire(
@@ -82,7 +83,7 @@ def landing(board: Board, lands: list[Land], style: str) -> None:
                 end=f"{land.name} landing",
                 at=land.at,
                 carries=land.carries,
-                ground=_ground(land, first_ground),
+                ground=_ground(land, screens),
                 length_m=land.length_m,
                 colour=colour_of(land.name),
                 gauge=gauge_of(land.shielded),
@@ -93,8 +94,10 @@ def landing(board: Board, lands: list[Land], style: str) -> None:
         )
 
 
-def _ground(land: Land, first_ground: str) -> str:
+def _ground(land: Land, screens: str) -> str:
     """Which ground a wire belongs to, or where its screen is joined: at the board only."""
+    if land.name == "screens":
+        return "board ground"
     if land.net == GROUND:
         return "jungle ground"
-    return f"screen to {first_ground}, open at the chassis" if land.shielded else ""
+    return f"screen to {screens}, joined with the others; open at the chassis" if land.shielded else ""

@@ -8,84 +8,83 @@ from rasterport.blocks.board import COLOURS, GROUND
 from rasterport.blocks.landing import Land
 from rasterport.variant.models import Variant
 
-STAGE = {"ground": 10, "rail": 30, "gate": 31, "native": 40, "sync": 41, "audio": 42, "colour": 50, "blanking": 60}
+STAGE = {
+    "ground": 10,
+    "screens": 11,
+    "rail": 30,
+    "gate": 31,
+    "native": 40,
+    "sync": 41,
+    "audio": 42,
+    "colour": 50,
+    "blanking": 60,
+}
 """Order of work: ground first, blanking last, so that nothing is driven before its return is there."""
+
+
+WIRE = "below 1 ohm from the board's pin to the place, set unplugged and discharged"
+RETURN = "below 1 ohm from the board's ground to the shield of the tuner, set unplugged"
 
 
 def lands_of(variant: Variant, pins: Mapping[str, str]) -> list[Land]:
     """The landings of the lines in `pins` (name -> net), grounds first."""
-    tv = variant.set
+    lines = [*_supply(variant, pins), *_sync_and_audio(variant, pins), *_colours(variant, pins)]
+    return [*_grounds(variant, pins, any(land.shielded for land in lines)), *lines]
+
+
+def _grounds(variant: Variant, pins: Mapping[str, str], screens: bool) -> list[Land]:
+    tv, stage = variant.set, STAGE["ground"]
     reach = tv.rgb.lead_length
-    ohms = "below 1 ohm from the board's ground to the shield of the tuner, set unplugged"
-    lands = [Land("ground", GROUND, tv.ground_at, "video return", STAGE["ground"], ohms, length_m=reach)]
-    rail = f"{tv.supply.voltage:g} V within {tv.supply.tolerance:.0%} before it is joined"
-    lands.append(Land("rail", pins["rail"], tv.supply.at, "supply rail", STAGE["rail"], rail))
+    lands = [
+        Land("ground", GROUND, tv.ground_at, "video return", stage, RETURN, length_m=reach),
+        Land("ground-2", GROUND, tv.second_ground_at, "colour return", stage, RETURN, length_m=reach),
+    ]
+    if "left" in pins:
+        lands.append(Land("ground-3", GROUND, tv.ground_at, "audio return", stage, RETURN))
+    if screens:
+        text = "below 1 ohm to every screen, open from each screen's far end to the chassis"
+        at = "the screens at the board's end, joined"
+        lands.append(Land("screens", GROUND, at, "all screens, one wire", STAGE["screens"], text, length_m=0.05))
+    return lands
+
+
+def _supply(variant: Variant, pins: Mapping[str, str]) -> list[Land]:
+    rail, selector = variant.set.supply, variant.selector
+    text = f"{rail.voltage:g} V within {rail.tolerance:.0%} at the place, before it is joined"
+    lands = [Land("rail", pins["rail"], rail.at, "supply rail", STAGE["rail"], text)]
     if "gate" in pins:
-        levels = f"up to {variant.selector.gate_low:g} V low, from {variant.selector.gate_high:g} V high"
-        lands.append(Land("gate", pins["gate"], variant.selector.gate_at, "gate line", STAGE["gate"], levels))
-    lands += _sync_and_audio(variant, pins)
-    lands.append(
-        Land(
-            "ground-2",
-            GROUND,
-            tv.second_ground_at or tv.ground_at,
-            "colour return",
-            STAGE["ground"],
-            ohms,
-            length_m=reach,
+        text = (
+            f"up to {selector.gate_low:g} V low, from {selector.gate_high:g} V high, at the place, before it is joined"
         )
-    )
-    shielded = tv.rgb.lead_kind == "coax"
-    places = {"red": tv.rgb.at_red, "green": tv.rgb.at_green, "blue": tv.rgb.at_blue}
-    for colour in COLOURS:
-        text = "75 ohm to ground at the socket, source unplugged"
-        lands.append(Land(colour, pins[colour], places[colour], colour, STAGE["colour"], text, shielded, reach))
-    if "blanking-native" in pins:
-        text = "the pin's own wire, lifted from the pin"
-        at = tv.blanking.at_native
-        lands.append(
-            Land("blanking-native", pins["blanking-native"], at, "blanking from the set", STAGE["native"], text)
-        )
-    window = (
-        f"native below {tv.blanking.off_below:g} V; RGB above {tv.blanking.on_above:g}, below {tv.blanking.maximum:g} V"
-    )
-    lands.append(
-        Land("blanking", pins["blanking"], tv.blanking.at, "blanking", STAGE["blanking"], window, length_m=reach)
-    )
+        lands.append(Land("gate", pins["gate"], selector.gate_at, "gate line", STAGE["gate"], text))
     return lands
 
 
 def _sync_and_audio(variant: Variant, pins: Mapping[str, str]) -> list[Land]:
-    tv = variant.set
-    lands: list[Land] = []
-    if "sync-native" in pins:
-        text = "the set's own jack, cut from its circuit"
-        lands.append(
-            Land(
-                "sync-native", pins["sync-native"], tv.sync.at_native, "sync from the set", STAGE["native"], text, True
-            )
-        )
-    lands.append(
-        Land("sync", pins["sync"], tv.sync.at, "sync", STAGE["sync"], "0.3 V sync at this point, source on", True)
-    )
-    if tv.audio is None:
-        return lands
-    places = {
-        "left-native": tv.audio.at_native_left,
-        "left": tv.audio.at_left,
-        "right-native": tv.audio.at_native_right,
-        "right": tv.audio.at_right,
-    }
-    for name, at in places.items():
-        if name not in pins:
-            continue
-        native = name.endswith("native")
-        side = name.split("-")[0]
-        carries = f"audio {side} from the set" if native else f"audio {side}"
-        text = "the set's own jack, cut from its circuit" if native else "0 V direct voltage, set on"
-        lands.append(Land(name, pins[name], at, carries, STAGE["native" if native else "audio"], text, True))
-    if any(name in pins for name in places):
-        lands.append(
-            Land("ground-3", GROUND, tv.ground_at, "audio return", STAGE["ground"], "below 1 ohm to the board's ground")
-        )
+    sync, audio = variant.set.sync, variant.set.audio
+    rows = [("sync-native", sync.at_native, "sync from the set"), ("sync", sync.at, "sync")]
+    if audio is not None:
+        rows += [
+            ("left-native", audio.at_native_left, "audio left from the set"),
+            ("left", audio.at_left, "audio left"),
+            ("right-native", audio.at_native_right, "audio right from the set"),
+            ("right", audio.at_right, "audio right"),
+        ]
+    lands = []
+    for name, at, carries in rows:
+        if name in pins:
+            kind = "native" if name.endswith("native") else "sync" if name == "sync" else "audio"
+            lands.append(Land(name, pins[name], at, carries, STAGE[kind], WIRE, True))
     return lands
+
+
+def _colours(variant: Variant, pins: Mapping[str, str]) -> list[Land]:
+    rgb, pin = variant.set.rgb, variant.set.blanking
+    shielded, reach = rgb.lead_kind == "coax", rgb.lead_length
+    places = {"red": rgb.at_red, "green": rgb.at_green, "blue": rgb.at_blue}
+    lands = [Land(c, pins[c], places[c], c, STAGE["colour"], WIRE, shielded, reach) for c in COLOURS]
+    if "blanking-native" in pins:
+        net, carries = pins["blanking-native"], "blanking from the set"
+        lands.append(Land("blanking-native", net, pin.at_native, carries, STAGE["native"], WIRE))
+    text = f"{WIRE}; then, set on: native below {pin.off_below:g} V, RGB {pin.on_above:g} to {pin.maximum:g} V"
+    return [*lands, Land("blanking", pins["blanking"], pin.at, "blanking", STAGE["blanking"], text, length_m=reach)]

@@ -103,6 +103,8 @@ def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str]) -> 
     nets: list[str] = []
     for _, net in signals:
         nets += [net] if net.endswith("STATUS") else [net, GROUND]
+    # One pin a return: a crimp contact takes one wire, and beside it the screen of its signal.
+    nets += [GROUND] * (len(grounds) - nets.count(GROUND))
     header = parts.header(len(nets))
     placed = board.place(
         f"input-{index}/harness",
@@ -120,14 +122,15 @@ def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str]) -> 
         pin = nets.index(net) + 1
         line = {"hsync": "sync"}.get(contact.function, contact.function)
         shielded = contact.function in VIDEO or contact.function.startswith("audio")
-        board.wire(_wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", line, net, shielded))
+        screen = f"screen to {placed.ref} pin {pin + 1}, open at the socket" if shielded else "board ground"
+        board.wire(_wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", line, net, shielded, screen))
 
 
 def _contact(contact: Contact) -> str:
     return f"{contact.jack} jack {contact.name}" if contact.jack else f"contact {contact.number}"
 
 
-def _wire(start: str, end: str, line: str, net: str, shielded: bool) -> Wire:
+def _wire(start: str, end: str, line: str, net: str, shielded: bool, screen: str = "board ground") -> Wire:
     ground = net == GROUND
     return Wire(
         stage=20 if ground else 21,
@@ -135,11 +138,13 @@ def _wire(start: str, end: str, line: str, net: str, shielded: bool) -> Wire:
         end=end,
         at="rear panel",
         carries="return" if ground else line,
-        ground="board ground",
+        ground=screen,
         length_m=0.15,
         colour=colour_of("ground" if ground else line),
         gauge=gauge_of(shielded),
         shielded=shielded,
-        measure="below 1 ohm to the board's ground" if ground else "below 1 ohm end to end, open to ground neighbours",
+        measure="below 1 ohm end to end, board unplugged"
+        if ground
+        else "below 1 ohm end to end, open to ground, board unplugged",
         net=net,
     )

@@ -40,7 +40,7 @@ def supply(board: Board, rail_v: float, rail_high_v: float, current_a: float, el
             part,
             {"1": TAP, "2": RAIL},
             REFERENCES,
-            f"holds {part.ratings['hold_a'] * 1e3:g} mA, the board takes {short(current_a * 1e3, 3)} mA",
+            f"holds {part.ratings['hold_a'] * 1e3:g} mA, sized for {short(current_a * 1e3, 3)} mA",
         )
     bulk = Sized(47e-6, "F", "bulk at the end of the rail's wire; common practice, no source")
     _polarised(board, "supply/bulk", bulk, rail_high_v)

@@ -6,8 +6,8 @@ through    IN1_SYNC o--+------------o IN1_SYNC_FEED
 passive    IN1_SYNC o--[pad-upper]--+--o IN1_SYNC_FEED
                                [pad-lower]
 
-buffered   IN1_SYNC o--[limit]--|>o--(|>o)--[drive]--+--o IN1_SYNC_FEED
-                                                  [load]
+buffered   IN1_SYNC o--+--[limit]--|>o--(|>o)--[drive]--+--o IN1_SYNC_FEED
+                     [idle]                          [load]
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ REFERENCES = {
     "sync/coupling": "C2",
     "sync/dummy": "R35",
     "sync/series": "R36",
+    "sync/idle": "R37",
 }
 
 SERIES = Sized(100.0, "ohm", "keeps a source that is on below 5 mA into the pin of a set that is off")
@@ -38,6 +39,8 @@ SERIES = Sized(100.0, "ohm", "keeps a source that is on below 5 mA into the pin 
 CERAMIC_MOST_F = 10e-6
 """Up to here a ceramic capacitor serves [F]; bipolar electrolytics begin at 1 uF."""
 LIMIT = Sized(10e3, "ohm", "every contact that ends in an IC has 10 kohm in series; with the rail off 0.5 mA flow")
+IDLE_OHM = 470e3
+"""Holds the input at "no sync" without a source [ohm]: 1 uA of leakage moves it by half a volt."""
 SECTIONS = (("1", "2"), ("3", "4"), ("5", "6"), ("9", "8"), ("11", "10"), ("13", "12"))
 """Input and output pin of each inverter.  74HC14 sheets; checked against KiCad's symbol."""
 
@@ -61,6 +64,9 @@ def buffered(
     chip = parts.buffer_inverter(board.construction)
     source_net, first, second = f"IN{index}_SYNC_LOGIC", f"IN{index}_SYNC_TURNED", f"IN{index}_SYNC_CLEAN"
     board.two(f"{role}/limit", parts.resistor(LIMIT.value, board.construction), net, source_net, REFERENCES, LIMIT)
+    idle = Sized(IDLE_OHM, "ohm", "nothing plugged in means no sync, not noise")
+    rest = GROUND if inverted else supply_net
+    board.two(f"{role}/idle", parts.resistor(IDLE_OHM, board.construction), net, rest, REFERENCES, idle)
     chain = [source_net, first] if inverted else [source_net, first, second]
     nets: dict[str, str | None] = {"7": GROUND, "14": supply_net}
     for k, (a, y) in enumerate(SECTIONS):
@@ -79,7 +85,7 @@ def buffered(
     board.two(f"{role}/buffer-bypass", ceramic, supply_net, GROUND, REFERENCES, bypass)
     total = load_ohm
     if load_ohm > 75.0:
-        load = termination(load_ohm)
+        load = Sized(termination(load_ohm).value, "ohm", "makes 75 ohm, so that the drive is a level and not a slope")
         board.two(f"{role}/load", parts.resistor(load.value, board.construction), feed, GROUND, REFERENCES, load)
         total = 75.0
     drive = sizing.drive_resistor(logic_v, total, chip.ratings["output_ohm"])

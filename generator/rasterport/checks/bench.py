@@ -77,7 +77,19 @@ def judge(
     bound = row.error if severity == "error" or row.warning is None else row.warning
     message = what if instead is None else instead[severity != "met"]
     return Finding(
-        code, severity, subject, message, value, bound, row.unit, row.source, row.confidence, state, corner, reason
+        code,
+        severity,
+        subject,
+        message,
+        value,
+        bound,
+        row.unit,
+        row.sense,
+        row.source,
+        row.confidence,
+        state,
+        corner,
+        reason,
     )
 
 

@@ -76,7 +76,7 @@ def _driven(bench: Bench, inverter: Placed, clamp: Placed, diverted_a: float) ->
         return
     gain = diverted_a / drive_a if drive_a > 0 else 1e6
     source = "judgement, stated: half the least gain"
-    limit = within("gain", "most", None, bounds(clamp.part).beta_low / 2, "1", source)
+    limit = within("gain", "most", None, bounds(clamp.part).beta_low / 2, "times", source)
     text = f"gain asked of the gate clamp for {short(diverted_a * 1e3, 3)} mA"
     yield judge("F413", "gate", gain, limit, text, state="native", corner="rail low, contact at its highest level")
 

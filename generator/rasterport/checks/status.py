@@ -65,11 +65,20 @@ def _thresholds(bench: Bench, levels: StatusLevels, net: str, sense: Placed) -> 
     found = thresholds(stage.series_ohm, stage.base_ohm, passing.sink_a, bounds(sense.part), stage.spread)
     limit = within("off", "least", None, levels.off_most_v, "V", levels.source)
     corner = f"70 C, lowest V_BE, {OFF_A * 1e6:g} uA"
-    yield judge("F401", levels.key, found.off_v, limit, "surely off up to", state="native", corner=corner)
+    yield judge(
+        "F401", levels.key, found.off_v, limit, "the contact is surely read as off up to", state="native", corner=corner
+    )
     limit = within("on", "most", None, levels.on_least_v, "V", levels.source)
-    yield judge("F402", levels.key, found.on_v, limit, "surely on from", corner="0 C, highest V_BE, least gain")
+    yield judge(
+        "F402",
+        levels.key,
+        found.on_v,
+        limit,
+        "the contact is surely read as on from",
+        corner="0 C, highest V_BE, least gain",
+    )
     most = bounds(bench.circuit.by_role("high-side/pass").part).beta_low / 2
-    limit = within("gain", "most", 20.0, most, "1", "judgement, stated: half the least gain, common practice is 10")
+    limit = within("gain", "most", 20.0, most, "times", "judgement, stated: half the least gain, common practice is 10")
     text = f"gain asked of the high-side transistor for {short(passing.load_a * 1e3, 3)} mA"
     yield judge("F411", levels.key, passing.gain, limit, text, corner="rail low for the base, high for the load")
 

@@ -16,6 +16,7 @@ CODES = {
     "F801": "dissipation of a resistor",
     "F802": "voltage of a capacitor",
     "F803": "polarity of an electrolytic",
+    "F809": "stand-off of a clamp",
 }
 
 
@@ -23,6 +24,7 @@ def check(bench: Bench) -> Iterator[Finding]:
     """The worst resistor of the board, and every capacitor that is polarised or near its rating."""
     yield _resistors(bench)
     yield from _capacitors(bench)
+    yield from _clamps(bench)
 
 
 def _resistors(bench: Bench) -> Finding:
@@ -82,3 +84,13 @@ def _capacitors(bench: Bench) -> Iterator[Finding]:
         return
     text = f"capacitor nearest to its rating: {part.role} sees up to {short(volts, 3)} V"
     yield judge("F802", part.role, share, LIMITS["part_voltage_fraction"], text, state="any")
+
+
+def _clamps(bench: Bench) -> Iterator[Finding]:
+    driven = sources(bench.control, bench.contacts)
+    for placed in (p for p in bench.circuit.parts if "standoff_v" in p.part.ratings):
+        spans = [span_of(bench.control, driven, placed.nets[pin.number] or "") for pin in placed.part.pins]
+        across = max(abs(end) for span in spans for end in (span.low, span.high))
+        r = placed.part.ratings
+        limit = within("standoff", "most", r["standoff_v"], r["breakdown_low_v"], "V", placed.part.source)
+        yield judge("F809", placed.role, across, limit, "highest voltage on the line of the clamp", state="any")

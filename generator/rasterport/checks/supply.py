@@ -19,6 +19,7 @@ CODES = {
     "F708": "PTC hold current when hot",
     "F709": "supply of the buffer",
     "F711": "rail broken",
+    "F714": "short circuit on the board",
 }
 
 
@@ -41,6 +42,7 @@ def check(bench: Bench) -> Iterator[Finding]:
         yield note("F702", "rail", text, "judgement, stated", "error")
     yield from _regulator(bench, most)
     yield from _ptc(bench, most.rail_a)
+    yield _short_circuit(bench)
     yield from _buffer(bench)
 
 
@@ -65,6 +67,20 @@ def _ptc(bench: Bench, drawn_a: float) -> Iterator[Finding]:
     if hold is not None:
         limit = within("hold", "most", None, hold, "A", element.part.source)
         yield judge("F708", "supply/element", drawn_a, limit, "current through the PTC that must not trip it at 70 C")
+
+
+def _short_circuit(bench: Bench) -> Finding:
+    """What a short on the board takes from the rail before or until the element opens."""
+    element = bench.control.part("supply/element")
+    if element is None:
+        return note("F711", "rail", "no element leads from the rail's landing to the board", "netlist", "error")
+    spare, high = bench.variant.set.supply.spare_current, rail_range(bench.variant).high
+    trip = element.part.ratings.get("trip_a")
+    amps = trip if trip is not None else high / (element.value_si or 1.0)
+    does = "the PTC holds up to" if trip is not None else "the fusible resistor lets through"
+    beyond = ": more than the rail can spare, so the set notices first" if amps > spare else ""
+    text = f"a short on the board: {does} {short(amps, 2)} A{beyond}"
+    return note("F714", "rail", text, element.part.source)
 
 
 def _buffer(bench: Bench) -> Iterator[Finding]:

@@ -14,7 +14,7 @@ from rasterport.design.landings import line_standards, sync_landing
 from rasterport.design.sync import TTL_SOURCE_A
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import GROUND, Finding, Placed
-from rasterport.standards.interface_levels import COMPOSITE, SYNC
+from rasterport.standards.interface_levels import COMPOSITE, SYNC, TTL
 from rasterport.standards.limits import RETURN_LOSS_TO_HZ
 
 CODES = {
@@ -29,6 +29,7 @@ CODES = {
     "F509": "load on a logic-level sync source",
     "F510": "what to select on the set",
     "F511": "what the set does without this signal",
+    "F513": "logic level of the sync source",
     "F512": "tilt over a field",
 }
 
@@ -99,6 +100,7 @@ def _logic(bench: Bench, contact: str, landing: str) -> Iterator[Finding]:
             text = "the sync source does not reach the landing through the buffer with the right number of inversions"
             yield note("F506", "sync", text, "netlist", "error", "input-1")
             return
+        yield from _understood(bench, chip)
         low_v, high_v = feed.low, feed.high
         weak, strong = chip.part.ratings["output_ohm_high"], chip.part.ratings["output_ohm"]
         line = Line(out, landing, reach(elements, out, bench.control.rails))
@@ -123,6 +125,18 @@ def _logic(bench: Bench, contact: str, landing: str) -> Iterator[Finding]:
     )
 
 
+def _understood(bench: Bench, chip: Placed) -> Iterator[Finding]:
+    """The source's levels against the thresholds of the buffer, over its whole supply range."""
+    r, source = chip.part.ratings, bench.variant.input[0]
+    # The resistor that holds the idle level stands beside the source, which is far stronger.
+    limit = within("high", "least", None, r["vt_rise_high_v"], "V", chip.part.source)
+    text = "the source's least high level, at the buffer's highest threshold"
+    yield judge("F513", "sync", source.ttl_high_least, limit, text, corner="threshold high")
+    limit = within("low", "most", None, r["vt_fall_low_v"], "V", chip.part.source)
+    text = "a logic source's highest low level, at the buffer's lowest threshold"
+    yield judge("F513", "sync", TTL.output_low_most_v, limit, text, corner="threshold low")
+
+
 def _buffer_output(chip: Placed, contact: str, elements: Iterable[Element], inversions: int) -> str | None:
     """Net behind so many inverters, the first of them fed from `contact`; None where the chain breaks."""
     reached = {n for e in reach(elements, contact) for n in (e.first, e.second)} | {contact}
@@ -139,7 +153,7 @@ def _series_ohm(line: Line) -> float:
 
 def _arrangement(bench: Bench) -> Iterator[Finding]:
     landing = bench.variant.set.sync
-    jack = landing.shares or "the set's own jack"
+    jack = landing.shares or ("the set's own feed" if landing.arrangement == "after-switch" else "the set's own jack")
     meets = sync_landing(bench.variant)
     if meets.switched:
         yield from _returned(bench, jack)

@@ -142,7 +142,7 @@ def _coupling(bench: Bench, line: Line, wanted: float) -> Iterator[Finding]:
     yield judge("F204", "", droop, "line_droop_pct", "droop of white over a line", corner="capacitor low")
     bound = ceiling(rgb.clamp_current, rgb.clamp_time, period)
     limit = within("ceiling", "most", None, bound * 1e9, "nF", "I_clamp t_clamp / (0.57 V / 33 ms x line period)")
-    text = "coupling capacitance that the clamp still carries after a cut"
+    text = "coupling capacitance with which the clamp still follows a change of scene"
     yield judge("F205", "", most * 1e9, limit, text, corner="capacitor high")
     settle = (CUT_STEP_V - 0.01 * WHITE_V) * most / (rgb.clamp_current * rgb.clamp_time) * period
     yield judge("F210", "", settle, "clamp_settling_s", "settling of the clamp after a change", corner="capacitor high")

@@ -13,6 +13,7 @@ from rasterport.standards.sockets import WIRINGS
 CODES = {
     "F804": "grounds to the chassis",
     "F805": "ground contacts of the socket",
+    "F808": "place of a landing",
     "F806": "size of the board",
     "F807": "each contact reaches its own landing and no other",
     "F901": "part data from memory",
@@ -36,11 +37,21 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 
 def _grounds(bench: Bench) -> Iterator[Finding]:
-    joined = sum(1 for landed in bench.circuit.landed if bench.circuit.landing_net(landed.name) == GROUND)
+    wires = [landed for landed in bench.circuit.landed if landed.name in ("ground", "ground-2")]
+    joined = sum(1 for landed in wires if bench.circuit.landing_net(landed.name) == GROUND)
     limit = within("grounds", "least", None, 2.0, "wires", "common practice, no source")
-    yield judge(
-        "F804", "landing", float(joined), limit, "ground wires to the video processor's own ground", state="any"
-    )
+    text = "ground wires to the video processor's own ground, audio's not counted"
+    yield judge("F804", "landing", float(joined), limit, text, state="any")
+    landings = {f"({landed.name})": landed.name for landed in bench.circuit.landed}
+    nowhere = [
+        name
+        for wire in bench.circuit.wires
+        for mark, name in landings.items()
+        if mark in wire.start and not wire.at.strip()
+    ]
+    if nowhere:
+        text = f"the variant does not say where these are soldered: {', '.join(nowhere)}"
+        yield note("F808", "landing", text, "the keys at, at_native and their like", "warning")
 
 
 def _socket(bench: Bench) -> Iterator[Finding]:

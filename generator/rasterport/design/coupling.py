@@ -51,7 +51,10 @@ def into_clamp(low_f: float, high_f: float, spread: float) -> Sized:
             f"floor {short(low_f * 1e9, 3)} nF leaves nothing under the ceiling {short(high_f * 1e9, 3)} nF"
         )
     return Sized(
-        value, "F", f"between floor {short(low_f * 1e9, 3)} nF (droop) and ceiling {short(high_f * 1e9, 3)} nF (a cut)"
+        value,
+        "F",
+        f"between floor {short(low_f * 1e9, 3)} nF (droop) and ceiling {short(high_f * 1e9, 3)} nF "
+        "(the clamp follows a change of scene)",
     )
 
 
@@ -67,5 +70,5 @@ def into_load(corner_hz: float, load_ohm: float, spread: float) -> Sized:
         value,
         "F",
         f"corner {short(actual, 3)} Hz with {short(load_ohm / 1e3)} kohm; "
-        f"stays below {corner_hz:g} Hz at -{short(spread * 100, 2)} %",
+        f"below {corner_hz:g} Hz also with {short(spread * 100, 2)} % less capacitance",
     )

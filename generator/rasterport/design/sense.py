@@ -122,7 +122,9 @@ def high_side(rail_low_v: float, load_a: float, hold_off_ohm: float, transistor:
     value = max(v for v in decade_values("E12", 1e3, 22e3) if v <= max(most, 1e3))
     return (
         Sized(
-            value, "ohm", f"saturates the high-side transistor at {short(load_a * 1e3, 3)} mA with a forced gain of 10"
+            value,
+            "ohm",
+            f"sized to saturate the high-side transistor at {short(load_a * 1e3, 3)} mA, gain of 10 or less",
         ),
         sink,
     )

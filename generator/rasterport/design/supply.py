@@ -23,7 +23,11 @@ def fusible(rail_v: float, current_a: float, values_ohm: Iterable[float]) -> Siz
     values = sorted(values_ohm, reverse=True)
     most = DROP_SHARE * rail_v / max(current_a, 1e-6)
     value = next((v for v in values if v <= most), values[-1])
-    return Sized(value, "ohm", f"costs {short(value * current_a * 1e3, 3)} mV at {short(current_a * 1e3, 3)} mA")
+    return Sized(
+        value,
+        "ohm",
+        f"costs {short(value * current_a * 1e3, 3)} mV at the {short(current_a * 1e3, 3)} mA it is sized for",
+    )
 
 
 def pull_in_v(operate_v: float, coil_rise_k: float, ambient_c: float = CABINET_C) -> float:

@@ -30,6 +30,7 @@ def _record(finding: Finding) -> dict[str, Any]:
         "measured": _number(finding.measured),
         "unit": finding.unit,
         "limit": _number(finding.limit),
+        "sense": finding.sense,
         "source": finding.source,
         "confidence": finding.confidence,
         "state": finding.state,
@@ -52,6 +53,7 @@ def results_schema() -> dict[str, Any]:
         **dict.fromkeys(("subject", "message", "unit", "source", "confidence", "state", "corner", "reason"), words),
         "measured": figure,
         "limit": figure,
+        "sense": {"enum": ["", "least", "most"]},
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

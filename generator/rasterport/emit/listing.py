@@ -74,14 +74,12 @@ def _indented(text: str) -> list[str]:
 
 
 def _measure(f: Finding) -> str:
-    """Measured value and limit; on which side of the limit it had to be follows from the severity."""
+    """Measured value and limit."""
     if f.measured is None:
         return ""
     if f.limit is None:
         return figure(f.measured, f.unit)
-    above = f.measured > f.limit
-    side = "at least" if above == (f.severity == "met") else "at most"
-    return f"{figure(f.measured, f.unit)}, {side} {figure(f.limit, f.unit)}"
+    return f"{figure(f.measured, f.unit)}, at {f.sense} {figure(f.limit, f.unit)}"
 
 
 def _where(f: Finding) -> str:
