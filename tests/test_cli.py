@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from places import TEMPLATES
+from places import OUT, TEMPLATES
 
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
 KESTREL = str(TEMPLATES / "kestrel.toml")
@@ -218,10 +218,15 @@ main()
 
 def test_awkward_text_comes_back_unharmed_from_every_file(run: Run, tmp_path: Path) -> None:
     quoted = json.dumps(AWKWARD, ensure_ascii=False)
+    notes = f"{AWKWARD}\n\u05e2\u05d1\u05e8\u05d9\u05ea \U0001f986\u200d e\u0301\n\ufeff{{}} \u2028."
     path = variant(
         tmp_path,
         "mine",
         ('title = "Kestrel: one RGB input with a panel switch"', f"title = {quoted}"),
+        (
+            'notes = """\nThe composite jack keeps working: throw the switch back and the set is as it was."""',
+            f"notes = {json.dumps(notes, ensure_ascii=False)}",
+        ),
         ('at_red = "IC201 pin 14, track to C221 cut"', f"at_red = {quoted}"),
         ('select = "VIDEO 1"', f"select = {quoted}"),
     )
@@ -229,7 +234,9 @@ def test_awkward_text_comes_back_unharmed_from_every_file(run: Run, tmp_path: Pa
     folder = tmp_path / "out" / "kestrel"
     places = [row["place"] for row in csv.DictReader(io.StringIO((folder / "kestrel.wiring.csv").read_text("utf-8")))]
     assert AWKWARD in places
-    assert json.loads((folder / "manifest.json").read_text("utf-8"))["title"] == AWKWARD
+    manifest = json.loads((folder / "manifest.json").read_text("utf-8"))
+    assert manifest["title"] == AWKWARD
+    assert manifest["notes"] == notes
     messages = [f["message"] for f in json.loads((folder / "kestrel.findings.json").read_text("utf-8"))["findings"]]
     assert f"select on the set: {AWKWARD}" in messages
 
@@ -277,3 +284,154 @@ def test_wrong_use_is_one_message_with_status_2(run: Run, arguments: tuple[str, 
     assert done.stderr
     assert "Traceback" not in done.stderr
     assert done.stdout == ""
+
+
+BASH = ["bash", "-c"]
+PROGRAM = f'"{sys.executable}" -m rasterport'
+FULL = Path("/dev/full")
+NO_ROOM = "stdout must take the output; found: No space left on device\n"
+
+
+def shell(command: str, folder: Path, **surroundings: str) -> subprocess.CompletedProcess[str]:
+    """A line of bash in which `rp` is the program."""
+    environment = {**os.environ, "PYTHONUTF8": "1", **surroundings}
+    script = f'rp() {{ {PROGRAM} "$@"; }}; {command}'
+    return subprocess.run(
+        [*BASH, script], cwd=folder, env=environment, capture_output=True, encoding="utf-8", check=False
+    )
+
+
+BUFFERED = pytest.mark.parametrize("buffered", ["", "1"], ids=["buffered", "unbuffered"])
+
+
+@BUFFERED
+@pytest.mark.parametrize(
+    "command", [f"check {KESTREL}", "survey", "schema", "--help", "build --help", "--version", "templates"]
+)
+def test_a_reader_who_stops_reading_is_no_fault(tmp_path: Path, command: str, buffered: str) -> None:
+    done = shell(f"rp {command} | true; echo ${{PIPESTATUS[0]}}", tmp_path, PYTHONUNBUFFERED=buffered)
+    assert (done.stdout, done.stderr) == ("0\n", "")
+    done = shell(f"rp {command} | head -1; echo ${{PIPESTATUS[0]}}", tmp_path, PYTHONUNBUFFERED=buffered)
+    assert done.stdout.count("\n") == 2
+    assert done.stdout.endswith("\n0\n")
+    assert done.stderr == ""
+
+
+def test_a_reader_who_stops_reading_cuts_no_build_short_and_hides_no_finding(tmp_path: Path) -> None:
+    bad = variant(tmp_path, "bad", ('name = "kestrel"', 'name = "bad"'), ('kind = "run"', 'kind = "standby"'))
+    done = shell(f"rp build bad.toml {KESTREL} | true; echo ${{PIPESTATUS[0]}}", tmp_path, PYTHONUNBUFFERED="1")
+    assert bad.is_file()
+    assert done.stdout == "1\n"
+    assert done.stderr == "bad: nothing written.\n"
+    assert (tmp_path / "out" / "kestrel" / "manifest.json").is_file()
+
+
+@BUFFERED
+@pytest.mark.parametrize("command", [f"check {KESTREL}", "survey", "--help", "build --help", "--version"])
+def test_a_full_disk_under_stdout_is_one_message_with_status_2(tmp_path: Path, command: str, buffered: str) -> None:
+    assert FULL.is_char_device()
+    done = shell(f"rp {command} > {FULL}", tmp_path, PYTHONUNBUFFERED=buffered)
+    assert (done.returncode, done.stderr) == (2, NO_ROOM)
+
+
+@BUFFERED
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-", f"2> {FULL}", f"> {FULL} 2> {FULL}", "<&- >&- 2>&-"])
+def test_closed_or_full_streams_change_no_status(tmp_path: Path, closed: str, buffered: str) -> None:
+    """The last command is wrong use of the command line, told on another way than a fault of a file."""
+    full = closed.startswith(f"> {FULL}")
+    for command, status in ((f"check {KESTREL}", 2 if full else 0), ("check none.toml", 2), ("fly", 2)):
+        done = shell(f"rp {command} {closed}", tmp_path, PYTHONUNBUFFERED=buffered)
+        assert done.returncode == status, command
+        assert "Traceback" not in done.stdout + done.stderr
+        assert "Exception" not in done.stdout + done.stderr
+        assert status == 0 or done.stdout == ""
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_closed_streams_leave_the_results_whole(tmp_path: Path) -> None:
+    """A number that a closed stream left free must not be given to a result that something then prints into."""
+    done = shell(f"rp build {KESTREL} <&- >&- 2>&-", tmp_path)
+    assert done.returncode == 0
+    folder = tmp_path / "out" / "kestrel"
+    for name in ("kestrel.net", "kestrel.bom.csv", "manifest.json"):
+        assert (folder / name).read_bytes() == (OUT / "kestrel" / name).read_bytes()
+
+
+def test_an_interrupt_ends_quietly() -> None:
+    code = """
+import sys
+from rasterport import api, cli
+def stop(*paths): raise KeyboardInterrupt
+api.load = stop
+sys.argv = ["rasterport", "check", "a.toml"]
+cli.main()
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "")
+
+
+@pytest.mark.parametrize("command", ["check", "build"])
+def test_every_file_that_cannot_be_read_is_named_in_one_run(run: Run, tmp_path: Path, command: str) -> None:
+    (tmp_path / "folder.toml").mkdir()
+    (tmp_path / "wrong.toml").write_text("a = 4k7")
+    done = run(command, "none.toml", "folder.toml", KESTREL, "./wrong.toml", "x/none.toml")
+    assert done.returncode == 2
+    assert [line.split(" found")[0] for line in done.stderr.splitlines()] == [
+        "none.toml:",
+        "folder.toml:",
+        "wrong.toml:1:",
+        "x/none.toml:",
+    ]
+    assert done.stdout == ""
+
+
+@pytest.mark.parametrize("command", ["check", "build"])
+def test_a_file_that_may_not_be_read_gets_the_message_of_the_loader(tmp_path: Path, command: str) -> None:
+    """Root may read everything, so the answer of the system is what a test can give instead."""
+    code = f"""
+import sys
+from pathlib import Path
+from rasterport import cli
+def refuse(self, *rest, **more): raise PermissionError(13, "Permission denied", str(self))
+import os
+os.access = lambda *rest, **more: False
+opened = Path.open
+Path.open = lambda self, *rest, **more: refuse(self) if self.suffix == ".toml" else opened(self, *rest, **more)
+sys.argv = ["rasterport", "{command}", "a.toml", "b.toml"]
+cli.main()
+"""
+    for name in "ab":
+        variant(tmp_path, name)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=tmp_path)
+    assert done.returncode == 2
+    says = "found a file that may not be read; must be readable"
+    assert done.stderr == f"a.toml: {says}\nb.toml: {says}\n"
+
+
+def test_a_file_where_the_results_should_go_is_named(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "taken").write_text("mine")
+    for out in ("taken", "taken/below", str(tmp_path / "taken")):
+        done = run("build", KESTREL, "--out", out)
+        assert (done.returncode, done.stderr) == (2, f"{out.removesuffix('/below')} must be a folder, found a file\n")
+    assert (tmp_path / "taken").read_text() == "mine"
+
+
+def test_a_damaged_manifest_stops_the_build_in_plain_words(run: Run, tmp_path: Path) -> None:
+    assert run("build", KESTREL).returncode == 0
+    manifest = tmp_path / "out" / "kestrel" / "manifest.json"
+    manifest.write_text('{"files": ')
+    done = run("build", KESTREL)
+    assert done.returncode == 2
+    assert done.stderr == (
+        "out/kestrel/manifest.json must be the manifest of an earlier build, it is damaged.  "
+        "Move out/kestrel away and build again.\n"
+    )
+
+
+def test_integers_of_any_length_are_one_message(run: Run, tmp_path: Path) -> None:
+    for before, number in (("[[input]]", "0x" + "f" * 5000), ("[[input]]", "0b" + "1_" * 20000 + "1")):
+        variant(tmp_path, "long", (before, f"{before}\nstatus_contact = {number}"))
+        done = run("check", "long.toml")
+        assert done.returncode == 2
+        assert done.stderr.count("\n") == 1
+        assert "at most 40 digits" in done.stderr

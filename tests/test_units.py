@@ -113,7 +113,13 @@ def test_accepted_spellings_are_exact(text: object, unit: str, value: float) -> 
         (None, "V", "quantity"),
         ([5], "V", "quantity"),
         ("9" * 41, "ohm", "40 characters"),
+        (10**40, "ohm", "40 digits"),
+        (10**400, "ohm", "40 digits"),
+        (10**400, "F", "40 digits"),
+        (-(10**400), "V", "40 digits"),
+        (16**5000, "V", "40 digits"),
     ],
+    ids=lambda v: f"{v:#x}"[:20] if isinstance(v, int) else None,
 )
 def test_refusals_say_what_to_write(given_: object, unit: str, says: str) -> None:
     with pytest.raises(QuantityError) as fault:
@@ -159,16 +165,40 @@ def test_no_text_with_a_comma_is_ever_read(text: str, unit: str) -> None:
                 read(broken, unit)
 
 
-@given(st.text(max_size=45), st.sampled_from(UNITS))
-def test_any_text_is_read_or_refused_in_words_and_the_pattern_agrees(text: str, unit: str) -> None:
+def outcome(given_: object, unit: str) -> tuple[float | None, str]:
+    """The value that is read, or None and what is allowed instead."""
     try:
-        value = read(text, unit)
+        return read(given_, unit), ""
     except QuantityError as fault:
-        assert fault.allowed.startswith("must")
-        assert len(text) > 40 or not re.search(pattern(unit), text) or text.endswith("\n")
-    else:
-        assert value >= 0
-        assert re.search(pattern(unit), text)
+        return None, fault.allowed
+
+
+@given(
+    st.one_of(st.text(max_size=45), st.text(alphabet="0123456789.,kKunpMRVF\u00b5ohm %\n", max_size=12)),
+    st.sampled_from(UNITS),
+)
+def test_any_text_is_read_or_refused_in_words_and_the_pattern_agrees(text: str, unit: str) -> None:
+    value, allowed = outcome(text, unit)
+    fits = len(text) <= 40 and re.search(pattern(unit), text) is not None and not text.endswith("\n")
+    assert (value is not None) == fits
+    assert allowed.startswith("must") == (not fits)
+    assert value is None or value >= 0
+
+
+@pytest.mark.parametrize("unit", UNITS)
+@given(data=st.data())
+def test_every_text_of_the_pattern_is_read(unit: str, data: st.DataObject) -> None:
+    text = data.draw(st.from_regex(pattern(unit)[1:-1], fullmatch=True).filter(lambda t: len(t) <= 40))
+    assert read(text, unit) >= 0
+
+
+@given(st.integers(), st.integers(0, 5000), st.sampled_from(UNITS))
+def test_any_integer_is_read_or_refused_in_words(mantissa: int, power: int, unit: str) -> None:
+    number = mantissa * 10**power
+    value, allowed = outcome(number, unit)
+    fits = number == 0 or (unit in ("ohm", "V") and 0 < number < 10**40)
+    assert value == (float(number) if fits else None)
+    assert allowed.startswith("must") == (not fits)
 
 
 @given(st.integers(min_value=1, max_value=999), st.sampled_from([10**3, 10**4, 10**5, 10**6, 10**7]))

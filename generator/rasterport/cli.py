@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import os
 import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
@@ -13,21 +15,11 @@ if TYPE_CHECKING:
     from rasterport.api import Built, Design
     from rasterport.variant.load import Loaded
 
-EXIT_FINDING, EXIT_FILE = 1, 2
+EXIT_FINDING, EXIT_FILE, EXIT_INTERRUPTED = 1, 2, 130
 
 
-class Group(click.Group):
-    """Turns the faults a user can meet into one message and an exit status, never a traceback."""
-
-    def invoke(self, ctx: click.Context) -> Any:
-        """Run a command.  Results went to stdout already; faults go to stderr."""
-        from rasterport.errors import RasterportError
-
-        try:
-            return super().invoke(ctx)
-        except RasterportError as fault:
-            complain(str(fault))
-            ctx.exit(fault.exit_status)
+_unwritten: list[OSError] = []
+"""Why stdout took no more, if it did not."""
 
 
 def say(text: str = "") -> None:
@@ -48,10 +40,25 @@ def _write(stream: Any, text: str) -> None:
         from rasterport.units import plain
 
         text = plain(text).encode(encoding, "backslashreplace").decode(encoding)
-    stream.write(text + "\n")
+    try:
+        stream.write(text + "\n")
+    except OSError as fault:
+        _lost(stream, fault)
 
 
-@click.group(cls=Group, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+def _lost(stream: Any, fault: OSError) -> None:
+    """A stream takes no more: what it still holds, and what will be written to it, goes nowhere.
+
+    The work goes on, so that a reader who stops reading cuts no build short.
+    """
+    if stream is sys.stdout:
+        _unwritten.append(fault)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, stream.fileno())
+    os.close(nowhere)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(package_name="rasterport", prog_name="rasterport")
 def cli() -> None:
     """Adapter boards that take native RGB into a consumer CRT television set.
@@ -102,13 +109,13 @@ def schema(results: bool) -> None:
     say(json.dumps(results_schema() if results else variant_schema(), indent=1))
 
 
-FILES = click.argument("files", nargs=-1, required=True, metavar="FILE...", type=click.Path(path_type=Path))
+FILES = click.argument("files", nargs=-1, required=True, metavar="FILE...")  # judged by the loader, all in one run
 
 
 @cli.command()
 @FILES
 @click.pass_context
-def check(ctx: click.Context, files: tuple[Path, ...]) -> None:
+def check(ctx: click.Context, files: tuple[str, ...]) -> None:
     """Print sized values with their reasons, and findings; write nothing."""
     from rasterport.api import design, load
 
@@ -122,7 +129,6 @@ def check(ctx: click.Context, files: tuple[Path, ...]) -> None:
     default="out",
     show_default=True,
     metavar="DIR",
-    type=click.Path(path_type=Path),
     help="Folder of the results.",
 )
 @click.option("--only", default="net,bom,wiring,findings", show_default=True, metavar="KINDS", help="What to write.")
@@ -130,7 +136,7 @@ def check(ctx: click.Context, files: tuple[Path, ...]) -> None:
 @click.option("--overwrite", is_flag=True, help="Lose edits made by hand in the results.")
 @click.pass_context
 def build(
-    ctx: click.Context, files: tuple[Path, ...], out: Path, only: str, despite_errors: bool, overwrite: bool
+    ctx: click.Context, files: tuple[str, ...], out: str, only: str, despite_errors: bool, overwrite: bool
 ) -> None:
     """Write DIR/<variant>/ with netlist, footprints, bill of materials, wiring list and findings."""
     from rasterport import api
@@ -196,10 +202,46 @@ def _built(built: Built) -> int:
     return status
 
 
+def _run(arguments: list[str]) -> int:
+    """Exit status of one run.  Results go to stdout; every fault is one message on stderr, never a traceback."""
+    from rasterport.errors import RasterportError
+
+    try:
+        with cli.make_context("rasterport", arguments) as context:
+            cli.invoke(context)
+    except click.exceptions.Exit as done:
+        return done.exit_code
+    except click.ClickException as fault:
+        message = io.StringIO()
+        fault.show(message)
+        complain(message.getvalue().rstrip("\n"))
+        return fault.exit_code
+    except RasterportError as fault:
+        complain(str(fault))
+        return fault.exit_status
+    except OSError as fault:
+        if fault.filename is None:  # no file was opened: click could not print its help
+            _lost(sys.stdout, fault)
+            return 0
+        complain(f"{fault.filename} cannot be used: {fault.strerror}")
+        return EXIT_FILE
+    except KeyboardInterrupt:
+        return EXIT_INTERRUPTED
+    return 0
+
+
 def main() -> None:
     """Entry point of the program."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:  # closed by whoever started us; the number must not go to another file
+            setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8"))
+    status = _run(sys.argv[1:])
     try:
-        cli(prog_name="rasterport")
-    except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
+        sys.stdout.flush()  # much fails only here, where the last of it leaves the program
+    except OSError as fault:
+        _lost(sys.stdout, fault)
+    for reason in _unwritten:
+        if not isinstance(reason, BrokenPipeError):  # a reader who has seen enough is no fault
+            complain(f"stdout must take the output; found: {reason.strerror}")
+            status = EXIT_FILE
+    sys.exit(status)

@@ -22,7 +22,7 @@ MARGIN = 1e-9
 """Relative margin of every comparison that chooses a value."""
 
 LONGEST = 40
-"""Characters that a quantity may have."""
+"""Characters of a quantity in quotes, and digits of one without."""
 
 SPELLINGS: dict[str, tuple[str, ...]] = {
     "ohm": ("ohm", "Ohm", "\u03a9", "\u2126"),
@@ -134,6 +134,8 @@ def read(given: object, unit: str) -> float:
 
 
 def _read_number(given: int | float, unit: str) -> float:
+    if isinstance(given, int) and abs(given) >= 10**LONGEST:  # an int may be beyond every float
+        raise QuantityError(f"must have at most {LONGEST} digits, such as {EXAMPLES[unit]}")
     if not math.isfinite(given):
         raise QuantityError(f"must be a finite number, such as {EXAMPLES[unit]}")
     if given < 0:

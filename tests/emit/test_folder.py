@@ -132,20 +132,49 @@ def test_an_edited_file_that_equals_the_new_one_is_no_edit(tmp_path: Path) -> No
     assert content(target) == result(2)
 
 
-def test_a_damaged_manifest_is_one_clear_message(tmp_path: Path) -> None:
+DAMAGED = ["", "{", "[]", "null", '{"files": []}', '{"files": {"a": 1}}', "[" * 100_000, '{"files": {"../x": "0"}}']
+
+
+@pytest.mark.parametrize("text", [*DAMAGED, '{"files": {"/x": "0"}}', "\udcff"], ids=lambda t: ascii(t[:12]))
+def test_a_damaged_manifest_is_one_plain_message(tmp_path: Path, text: str) -> None:
     target = tmp_path / "board"
     write_folder(target, result(1))
-    (target / NAME).write_text("{")
-    with pytest.raises(OutputError, match="manifest of an earlier build"):
+    (target / NAME).write_bytes(text.encode("utf-8", "surrogateescape"))
+    before = content(target)
+    with pytest.raises(OutputError) as raised:
         write_folder(target, result(2))
-    (target / NAME).write_text("[]")
-    with pytest.raises(OutputError, match="manifest of an earlier build"):
-        folder.old_manifest(target)
+    assert str(raised.value) == (
+        f"{target / NAME} must be the manifest of an earlier build, it is damaged.  Move {target} away and build again."
+    )
+    assert content(target) == before
 
 
-def test_a_file_where_the_folder_should_be_is_one_clear_message(tmp_path: Path) -> None:
+@pytest.mark.parametrize("text", ["", "{", "[]", '{"files": [1], "stale": []}', '{"files": []}'])
+def test_a_damaged_plan_is_one_plain_message(tmp_path: Path, text: str) -> None:
     target = tmp_path / "board"
-    target.write_text("a file")
-    with pytest.raises(OutputError, match="must be"):
-        write_folder(target, result(1))
-    assert target.read_text() == "a file"
+    write_folder(target, result(1))
+    sibling(target).mkdir()
+    (sibling(target) / folder.READY).write_text(text)
+    with pytest.raises(OutputError, match=r"build that was cut short, it is damaged\.  Take .*\.board\.new away"):
+        write_folder(target, result(2))
+    assert content(target) == result(1)
+
+
+def test_a_plan_never_reaches_outside_the_folder(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    write_folder(target, result(1))
+    (tmp_path / "mine.txt").write_text("mine")
+    sibling(target).mkdir()
+    (sibling(target) / folder.READY).write_text(json.dumps({"files": [], "stale": ["../mine.txt", "a.net"]}))
+    recover(target)
+    assert (tmp_path / "mine.txt").read_text() == "mine"
+    assert not (target / "a.net").exists()
+
+
+@pytest.mark.parametrize("below", ["", "board", "deep/board"])
+def test_a_file_on_the_way_to_the_folder_is_named(tmp_path: Path, below: str) -> None:
+    (tmp_path / "taken").write_text("a file")
+    with pytest.raises(OutputError) as raised:
+        write_folder(tmp_path / "taken" / below, result(1))
+    assert str(raised.value) == f"{tmp_path / 'taken'} must be a folder, found a file"
+    assert (tmp_path / "taken").read_text() == "a file"

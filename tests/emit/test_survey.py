@@ -74,6 +74,28 @@ def test_bounds_and_defaults_are_those_of_the_models() -> None:
     assert 'allowed one of "direct", "gang", "relay".' in flat
 
 
+def test_a_table_that_may_be_left_out_is_said_to_be() -> None:
+    lines = TEXT.splitlines()
+    free = {lines[n - 1] for n, line in enumerate(lines) if line.startswith("  (The whole table may be left out")}
+    assert free == {"[set.audio]", "[board]"}
+    headings = [n for n, line in enumerate(lines) if line in free]
+    assert len(headings) > 2
+    assert all("left out" in lines[n + 1] for n in headings), "wherever the table comes up"
+
+
+def test_keys_without_effect_say_so() -> None:
+    idle = {".".join(key.path) for key in keys() if "not used yet" in key.description}
+    assert idle == {"set.rgb.luminance_delay", "input.source_coupling", "board.width", "board.height"}
+    flat = re.sub(r"\s+", " ", TEXT)
+    assert flat.count("; not used yet.") == len(idle)
+
+
+def test_title_and_notes_say_where_they_go() -> None:
+    how = {key.name: key.survey.how for key in keys() if key.table == ("variant",) and key.survey}
+    assert how["title"] == "Choose: it stands in the netlist and in the manifest."
+    assert how["notes"] == "Choose: they stand in the manifest."
+
+
 def test_readable_on_any_terminal() -> None:
     assert max(map(len, TEXT.splitlines())) <= 92
     assert TEXT.isascii()

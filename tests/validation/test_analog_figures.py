@@ -11,7 +11,7 @@ import math
 import pytest
 
 from making import template
-from rasterport.analysis.blanking import active_range
+from rasterport.analysis.blanking import active_range, idle
 from rasterport.analysis.control import Control
 from rasterport.analysis.lines import Line, bandwidth_hz, level, loss
 from rasterport.analysis.nodal import GROUND, Element, solve
@@ -205,3 +205,30 @@ def test_blanking_satisfies_the_known_families(name: str, least: float) -> None:
     found = active_range(Control(compose(made), made))
     assert found.low > least
     assert found.high < 3.0
+
+
+HIGH_PIN = {
+    "set.blanking.off_below": "0.4 V",
+    "set.blanking.on_above": "2.1 V",
+    "set.blanking.maximum": "5 V",
+    "set.blanking.pin_current": "0.2 mA",
+    "set.blanking.native": "grounded",
+}
+
+
+@pytest.mark.parametrize("volts", ["4.75 V", "5 V"])
+@pytest.mark.parametrize("name", ["kestrel", "plover"])
+def test_a_pin_that_wants_2_1_v_is_served_from_a_low_rail(name: str, volts: str) -> None:
+    """A switching pin of the logic kind: off below 0.4 V, on from 2.1 V, 5 V at most.  Common practice, no source.
+
+    With the board active it stands between 2.1 V and its maximum at every corner; in native mode it is held at
+    ground, where the set had it, with its own current lifting it by less than 0.4 V.
+    """
+    made = template(name, {**HIGH_PIN, "set.supply.voltage": volts})
+    control = Control(compose(made), made)
+    found = active_range(control)
+    assert 2.1 < found.low < found.high < 5.0
+    left = idle(control)
+    assert left.grounded
+    assert left.rail == ""
+    assert left.volts < 0.4

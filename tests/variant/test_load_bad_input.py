@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import os
+import re
 import tempfile
 from collections.abc import Callable, Iterator
 from hashlib import sha256
@@ -11,9 +13,14 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from rasterport.errors import Fault, OutputError, VariantError
+from rasterport.variant.keys import Key, keys
 from rasterport.variant.load import load, load_all
+from rasterport.variant.messages import not_toml, words
+from rasterport.variant.messages import shown as shown_value
+from rasterport.variant.models import Variant
 from variant.minimal import changed, minimal
 
 
@@ -148,6 +155,64 @@ def test_not_toml(written: Write, row: str, column: int, hint: str) -> None:
     assert hint in fault.allowed
 
 
+PARSER_WORDS = r"\b(expected|cannot|namespace|mutate|overwrite|declare|unescaped|scalar|inline|invalid)\b"
+
+
+@pytest.mark.parametrize(
+    ("text", "found", "allowed"),
+    [
+        ("a = 1\na = 2", "the same key or table again", "written once"),
+        ("[set]\n[set]", "the same key or table again", "written once"),
+        ("a = {b = 1, b = 2}", "the same key or table again", "written once"),
+        ("a = 1\n[a]", "the same key or table again", "written once"),
+        ("a = {}\n[a.b]", "the same key or table again", "written once"),
+        ("a = {}\na.b = 1", "more of a table or list that is closed", "in one place"),
+        ("a.b = 1\n[x]\na.c = 2\n[a]", "the same key or table again", "written once"),
+        ("a = 1 2", "more text after the end of a value", "one key a line"),
+        ("a 1", "no = after a key", "key = value"),
+        ("[a", "no ] after the name of a table", "[table]"),
+        ("[[a]", "no ] after the name of a table", "[table]"),
+        ("a = [1", "a list that never ends", "a ] at its end"),
+        ("a = {b = 1", "a table that never ends", "a } at its end"),
+        ('a = """x', "a text that never ends", "quotes on both sides"),
+        ("a = 'x", "a text that never ends", "quotes on both sides"),
+        ('a = "\\q"', "a backslash that begins no escape", "single quotes"),
+        ('a = "\\u00"', "a backslash that begins no escape", "single quotes"),
+        ('a = "\\ud800"', "a backslash that begins no escape", "single quotes"),
+        ('a = "\x01"', "a control character", "plain text"),
+        ("a = 1 # \x01", "a control character", "plain text"),
+        ("a = 2026-02-30", "a date that no calendar has", "TOML"),
+        ("a = ", "no value that TOML has", "TOML"),
+        ("= 1", "no key", "key = value"),
+        ("a. = 1", "no key", "key = value"),
+    ],
+)
+def test_what_is_not_toml_is_said_in_our_words(written: Write, text: str, found: str, allowed: str) -> None:
+    (fault,) = faults_of(written(text))
+    assert fault.found.startswith(f"{found} at column ")
+    assert allowed in fault.allowed
+    assert not re.search(PARSER_WORDS, str(fault).removeprefix(fault.file), re.I)
+
+
+def test_a_reason_that_the_parser_does_not_give_today_is_not_repeated() -> None:
+    assert not_toml("Expected a miracle") == ("something that is not TOML", "must be TOML")
+
+
+@pytest.mark.parametrize("key", [k for k in keys() if k.table[0] != "input"], ids=lambda k: ".".join(k.path))
+def test_no_integer_makes_a_traceback_at_any_key(key: Key) -> None:
+    """The models alone, as a program may call them: the scan of the text does not stand before them."""
+    for digits, sign in itertools.product((40, 400, 5000, 50_000), (1, -1)):
+        table: dict[str, object] = {key.name: sign * 10**digits}
+        for name in reversed(key.table):
+            table = {name: table}
+        with pytest.raises(ValidationError) as raised:
+            Variant.model_validate(table)
+        (error,) = [e for e in raised.value.errors() if e["loc"] == key.path]
+        found, allowed = words(error["type"], error["loc"], error["input"], error.get("ctx", {}))
+        assert len(found) <= 60
+        assert allowed.startswith("must")
+
+
 def test_place_of_a_string_that_never_ends(written: Write) -> None:
     (fault,) = faults_of(written('a = """x\ny\n'))
     assert fault.line == 3
@@ -212,6 +277,15 @@ def test_no_arrangement_of_toml_marks_makes_a_traceback(tokens: list[str]) -> No
         ("a = " + "9" * 5000, "at most 40 digits"),
         ("a = -0." + "9" * 5000, "at most 40 digits"),
         ("a = 0x" + "1" * 5000, "at most 40 digits"),
+        ("a = 0x" + "f" * 41, "at most 40 digits"),
+        ("a = 0x" + "F" * 5000, "at most 40 digits"),
+        ("a = 0x" + "f_" * 5000 + "f", "at most 40 digits"),
+        ("a = 0o" + "7" * 41, "at most 40 digits"),
+        ("a = 0o" + "7_" * 5000 + "7", "at most 40 digits"),
+        ("a = 0b" + "1" * 41, "at most 40 digits"),
+        ("a = 0b" + "1_" * 5000 + "0", "at most 40 digits"),
+        ("[[input]]\nstatus_contact = 0x" + "f" * 5000, "at most 40 digits"),
+        ("[set.supply]\nvoltage = 0x" + "f" * 5000, "at most 40 digits"),
         ("a = " + "1_" * 5000 + "1", "at most 40 digits"),
         ("a = [1, " + "9" * 41 + "]", "at most 40 digits"),
         ("a = 9 " + "9" * 40, "at most 40 digits"),
@@ -253,6 +327,9 @@ def test_limits_themselves_are_allowed(written: Write) -> None:
     digits = "0." + "0" * 38 + "1"
     fault = faults_of(written(changed("set.supply", "voltage", digits)))[0]
     assert "3 V to 15 V" in fault.allowed
+    for number in ("0x" + "f" * 40, "0o" + "7" * 40, "0b" + "1" * 40, "0x" + "f_" * 39 + "f"):
+        fault = faults_of(written(changed("set.supply", "voltage", number)))[0]
+        assert fault.key == "set.supply.voltage", number
     (deep,) = faults_of(written(changed("set", "a", "[" * 6 + "]" * 6)))
     assert deep.found == "an unknown key"
     (deeper,) = faults_of(written(changed("set", "a", "[" * 7 + "]" * 7)))
@@ -340,6 +417,12 @@ def test_shown_values_are_short_and_on_one_line(written: Write) -> None:
     assert len(fault.found) < 70
     assert fault.found.startswith('"ab\\n\\x07ab')
     assert fault.found.isprintable()
+
+
+def test_shown_integers_are_short() -> None:
+    assert shown_value(10**59) == "1" + "0" * 59
+    assert shown_value(10**60) == shown_value(-(10**6000)) == "a number of more than 60 digits"
+    assert shown_value(-5) == "-5"
 
 
 def test_things_that_are_no_files(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ import json
 import os
 import shutil
 from collections.abc import Mapping
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from rasterport.emit.manifest import NAME, digest
 from rasterport.errors import OutputError
@@ -59,8 +59,25 @@ def recover(target: Path, disk: Disk | None = None) -> None:
         return
     mark = waiting / READY
     if mark.is_file():
-        _exchange(target, waiting, json.loads(mark.read_text(encoding="utf-8")), disk)
+        _exchange(target, waiting, _plan(mark), disk)
     disk.remove_tree(waiting)
+
+
+def _plan(mark: Path) -> dict[str, list[str]]:
+    """What an exchange that was cut short has to do.  Raises OutputError when the mark is damaged."""
+    try:
+        plan = json.loads(mark.read_text(encoding="utf-8"))
+        return {kind: [name for name in plan[kind] if _inside(name)] for kind in ("files", "stale")}
+    except (ValueError, RecursionError, TypeError, KeyError):
+        raise OutputError(
+            f"{mark} must be the plan of a build that was cut short, it is damaged.  Take {mark.parent} away."
+        ) from None
+
+
+def _inside(name: str) -> bool:
+    """Whether a name in a list stays below the folder."""
+    path = PurePath(name)
+    return not path.is_absolute() and ".." not in path.parts
 
 
 def old_manifest(target: Path) -> dict[str, object]:
@@ -70,11 +87,19 @@ def old_manifest(target: Path) -> dict[str, object]:
         content = json.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
         return {}
-    except (OSError, ValueError) as fault:
-        raise OutputError(f"{path} must be the manifest of an earlier build, it cannot be read: {fault}") from fault
-    if not isinstance(content, dict) or not isinstance(content.get("files"), dict):
-        raise OutputError(f"{path} must be the manifest of an earlier build, found something else")
-    return content
+    except NotADirectoryError:
+        taken = next(p for p in (target, *target.parents) if p.exists())
+        raise OutputError(f"{taken} must be a folder, found a file") from None
+    except OSError as fault:
+        raise OutputError(f"{path} must be readable; found: {fault.strerror}") from None
+    except (ValueError, RecursionError):
+        content = None
+    listed = content.get("files") if isinstance(content, dict) else None
+    if not isinstance(listed, dict) or not all(isinstance(d, str) and _inside(n) for n, d in listed.items()):
+        raise OutputError(
+            f"{path} must be the manifest of an earlier build, it is damaged.  Move {target} away and build again."
+        )
+    return dict(content)
 
 
 def edited_by_hand(target: Path, wanted: Mapping[str, bytes]) -> list[str]:

@@ -7,7 +7,7 @@ from textwrap import wrap
 
 from rasterport.units import plain
 from rasterport.variant.fields import Stage
-from rasterport.variant.keys import Key, heading, keys
+from rasterport.variant.keys import Key, heading, is_required, keys
 
 WIDTH = 92
 
@@ -15,9 +15,12 @@ TITLE = "Rasterport survey: what to find out before a variant file can be writte
 
 OPENING = (
     "Work through the steps in their order: nothing is measured before it is safe to. Each entry names the key of "
-    "the variant file that it fills. Keys marked * must be written; any other may be left out and then has its "
-    'default. Values are written as "75", "4k7", "100n", "0.7 V", "2.2 uF": with a point, never a comma.'
+    "the variant file that it fills. Keys marked * must be written where their table is; any other may be left out "
+    'and then has its default. Values are written as "75", "4k7", "100n", "0.7 V", "2.2 uF": with a point, never a '
+    "comma."
 )
+
+WITHOUT = "(The whole table may be left out; nothing below it must be written then.)"
 
 CAUTIONS = (
     "A television set can kill, also hours after it was unplugged. If you are not trained to work inside one, have "
@@ -70,6 +73,8 @@ def _step(members: list[Key]) -> Iterator[str]:
         if key.table != table:
             table = key.table
             yield from ("", heading(table))
+            if not is_required(table):
+                yield from wrap(WITHOUT, WIDTH, initial_indent="  ", subsequent_indent="  ")
         yield from _entry(key)
 
 

@@ -76,7 +76,7 @@ class Rgb(Table):
         float,
         Quantity("s", 0.0, 2e-6),
         Survey(Stage.PAPERS, "Circuit diagram: the luminance delay line.", "0.2 to 0.6 us"),
-    ] = Field(0.35e-6, description="Delay of the set's luminance, which RGB does not pass")
+    ] = Field(0.35e-6, description="Delay of the set's luminance, which RGB does not pass; not used yet")
     at_red: Annotated[Text, AT] = Field("", description="Where red is soldered")
     at_green: Annotated[Text, AT] = Field("", description="Where green is soldered")
     at_blue: Annotated[Text, AT] = Field("", description="Where blue is soldered")

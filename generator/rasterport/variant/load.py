@@ -19,7 +19,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from rasterport.errors import Fault, VariantError
-from rasterport.variant.messages import escaped, key_path, missing_tables, words
+from rasterport.variant.messages import escaped, key_path, missing_tables, not_toml, words
 from rasterport.variant.models import Variant
 from rasterport.variant.scan import Scan, scan
 
@@ -152,7 +152,8 @@ def _parsed(file: str, text: str) -> dict[str, Any]:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         line, column, reason = _place(str(error), text)
-        raise _fault(file, line, f"{reason} at column {column}", f"must be TOML{_hint(text, line)}") from None
+        what, instead = not_toml(reason)
+        raise _fault(file, line, f"{what} at column {column}", f"{instead}{_hint(text, line)}") from None
     except (RecursionError, ValueError):  # the scan refuses what leads here; this is the second lock
         raise _fault(file, 0, "what the parser cannot take in", "must be TOML") from None
 
@@ -161,7 +162,6 @@ def _place(message: str, text: str) -> tuple[int, int, str]:
     """Line, column and reason of a parser's message, which in Python 3.11 carries its place only in words."""
     reason, _, place = message.rpartition(" (at ")
     numbers = re.fullmatch(r"line (\d+), column (\d+)\)", place)
-    reason = escaped(reason[:1].lower() + reason[1:], 100)
     if numbers:
         return int(numbers[1]), int(numbers[2]), reason
     lines = text.split("\n")

@@ -6,6 +6,7 @@ A fault says what must be true and what was found.  Control characters are shown
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -27,6 +28,8 @@ def shown(value: object) -> str:
         return str(value).lower()
     if isinstance(value, datetime.date | datetime.time):
         return f"a date or time, {value}"
+    if isinstance(value, int) and abs(value) >= 10**LONGEST_SHOWN:  # Python refuses to spell the longest ones out
+        return f"a number of more than {LONGEST_SHOWN} digits"
     return escaped(str(value))
 
 
@@ -139,6 +142,36 @@ def _nearest(name: str, table: tuple[str, ...]) -> str:
         return " or ".join(f"{heading(key.table)} {key.name}" for key in elsewhere[:3])
     inner = [heading(path) for path in tables() if path and path[-1] == name]
     return inner[0] if inner else ""
+
+
+_NOT_TOML: tuple[tuple[str, str, str], ...] = (
+    ("Cannot overwrite|Duplicate|Cannot declare", "the same key or table again", "must be written once"),
+    ("Cannot mutate|Cannot redefine", "more of a table or list that is closed", "must be written in one place"),
+    ("Expected newline or end", "more text after the end of a value", "must be TOML, one key a line"),
+    ("Expected '='", "no = after a key", "must be TOML, key = value"),
+    ("Expected '\\]", "no ] after the name of a table", "must be TOML, [table] or [[table]]"),
+    ("Unclosed array", "a list that never ends", "must be TOML, with a ] at its end"),
+    ("Unclosed inline table", "a table that never ends", "must be TOML, with a } at its end"),
+    ("Unterminated string|Expected [\"']", "a text that never ends", "must be TOML, with quotes on both sides"),
+    (
+        "Unescaped|Invalid hex|Escaped character",
+        "a backslash that begins no escape",
+        "must be TOML, in single quotes or with \\\\ for a backslash",
+    ),
+    ("Illegal character|Found invalid character", "a control character", "must be TOML, in plain text"),
+    ("Invalid date or datetime", "a date that no calendar has", "must be TOML"),
+    ("Invalid value", "no value that TOML has", "must be TOML"),
+    ("Invalid statement|Invalid initial", "no key", "must be TOML, key = value or [table]"),
+)
+"""What a parser's reason begins with -> what stands in the file, and what must."""
+
+
+def not_toml(reason: str) -> tuple[str, str]:
+    """What was found and what must be instead, for the reason that the parser gives; its own words stay out."""
+    for begins, found, instead in _NOT_TOML:
+        if re.match(begins, reason):
+            return found, instead
+    return "something that is not TOML", "must be TOML"
 
 
 def missing_tables() -> str:

@@ -63,11 +63,13 @@ class About(Table):
     name: Annotated[Name, wish("Choose: it names the folder and the files of the results.", "kestrel")] = Field(
         description="Name of the variant: 1 to 40 of a-z, 0-9 and -, the first no hyphen"
     )
-    title: Annotated[Text, wish("Choose: printed on top of every sheet.")] = Field("", description="Title in words")
+    title: Annotated[Text, wish("Choose: it stands in the netlist and in the manifest.")] = Field(
+        "", description="Title in words"
+    )
     revision: Annotated[Text, wish("Choose: raise it when you order boards.", "1")] = Field(
         "1", description="Revision of the board"
     )
-    notes: Annotated[Text, wish("Choose: printed on the bench sheet.")] = Field("", description="Notes of your own")
+    notes: Annotated[Text, wish("Choose: they stand in the manifest.")] = Field("", description="Notes of your own")
 
 
 class Input(Table):
@@ -98,7 +100,7 @@ class Input(Table):
     ] = Field(None, description="Contact whose level switches the board; leave it out for a panel switch")
     source_coupling: Annotated[
         SourceCoupling, Survey(Stage.PAPERS, "Manual of the source: capacitors in its outputs?", "either")
-    ] = Field("either", description="How the source couples its video outputs")
+    ] = Field("either", description="How the source couples its video outputs; not used yet")
     audio: Annotated[InputAudio, wish("Choose by the cable.", "stereo")] = Field(
         "stereo", description="Sound that arrives"
     )
@@ -168,10 +170,10 @@ class Board(Table):
     )
     width: Annotated[
         float | None, Quantity("m", 0.01, 0.5), Survey(Stage.LOOK, "Measure the room; leave 10 mm all round.", "60 mm")
-    ] = Field(None, description="Greatest width of the board")
+    ] = Field(None, description="Greatest width of the board; not used yet")
     height: Annotated[
         float | None, Quantity("m", 0.01, 0.5), Survey(Stage.LOOK, "Measure the room; leave 10 mm all round.", "40 mm")
-    ] = Field(None, description="Greatest height of the board")
+    ] = Field(None, description="Greatest height of the board; not used yet")
     blanking_margin: Annotated[
         float, Quantity("V", 0.0, 1.0), wish("Choose: more is safer, too much finds no values.", "0.1 V")
     ] = Field(0.1, description="Distance that blanking keeps from each of its limits at every corner")

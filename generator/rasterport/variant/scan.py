@@ -28,6 +28,7 @@ _TOKEN = re.compile(
     |(?P<word>[^\s\[\]{},="'\#]+)''',
     re.VERBOSE | re.DOTALL,
 )
+_BASED = re.compile(r"[-+]?0[xXoObB]")
 _KEY_PART = re.compile(r"""[ \t]*(?:"((?:[^"\\\n]|\\.)*)"|'([^'\n]*)'|([A-Za-z0-9_-]+))[ \t]*(\.|$)""")
 
 
@@ -99,7 +100,7 @@ class _Walker:
         elif self.key_start is not None:
             self._in_key(token if kind == "mark" else "", self.key_start, start, line)
         elif kind == "word":
-            self.digits += sum(c.isdigit() for c in token)
+            self.digits += _digits(token)
             if self.digits > LONGEST_NUMBER:
                 self.found.refusal = f"a number must have at most {LONGEST_NUMBER} digits"
         elif kind == "mark":
@@ -180,6 +181,14 @@ class _Walker:
         if depth > DEEPEST:
             self.found.refusal = f"tables and lists must be nested at most {DEEPEST} deep"
         return depth <= DEEPEST
+
+
+def _digits(word: str) -> int:
+    """Digits of a number as it is written; in hexadecimal, octal and binary every letter after the base is one."""
+    based = _BASED.match(word)
+    if based:
+        return sum(c.isalnum() for c in word[based.end() :])
+    return sum(c.isdigit() for c in word)
 
 
 def _parts(text: str) -> tuple[str, ...]:

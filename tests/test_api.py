@@ -1,0 +1,134 @@
+"""The Python interface: a build that is killed at any moment."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from places import OUT, TEMPLATES
+from rasterport import api
+from rasterport.emit import folder
+from rasterport.emit.folder import Disk, sibling
+from rasterport.variant.load import Loaded
+
+
+def content(target: Path) -> dict[str, bytes]:
+    """Every file below a folder."""
+    return {str(p.relative_to(target)): p.read_bytes() for p in sorted(target.rglob("*")) if p.is_file()}
+
+
+def loaded(path: Path, *changes: tuple[str, str]) -> Loaded:
+    """The template heron with some texts replaced, read from the given path."""
+    text = (TEMPLATES / "heron.toml").read_text(encoding="utf-8")
+    for before, after in changes:
+        assert before in text, before
+        text = text.replace(before, after)
+    path.write_text(text, encoding="utf-8")
+    return api.load(path)[0]
+
+
+def build_and_die(variant: Loaded, out: Path, after: int, **options: tuple[str, ...]) -> bool:
+    """Build in a child process that ends, with no clean-up, in place of its n-th change of the disk.
+
+    Returns whether it died rather than finished.
+    """
+    child = os.fork()
+    if child == 0:
+        left = [after]
+
+        def dying(name: str) -> object:
+            really = getattr(Disk, name)
+
+            def operation(self: Disk, *arguments: object) -> None:
+                if left[0] == 0:
+                    if name == "write":  # half of the file is there already
+                        path, data = arguments
+                        assert isinstance(path, Path)
+                        assert isinstance(data, bytes)
+                        path.write_bytes(data[: len(data) // 2])
+                    os._exit(9)
+                left[0] -= 1
+                really(self, *arguments)
+
+            return operation
+
+        status = 1
+        try:
+            for name in ("make_folder", "write", "move", "remove", "remove_tree"):
+                setattr(folder.Disk, name, dying(name))
+            api.build(variant, out, **options)
+            status = 0
+        finally:
+            os._exit(status)
+    status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    assert status in (0, 9)
+    return status == 9
+
+
+@pytest.fixture(scope="module")
+def variants(tmp_path_factory: pytest.TempPathFactory) -> tuple[Loaded, Loaded]:
+    """The template, and the same with another level at the pin, so that values and files differ."""
+    place = tmp_path_factory.mktemp("variants")
+    return loaded(place / "a.toml"), loaded(place / "b.toml", ('white_level = "0.7 V"', 'white_level = "0.6 V"'))
+
+
+def kept_or_new(
+    variants: tuple[Loaded, Loaded], tmp_path: Path, only: tuple[str, ...], next_only: tuple[str, ...]
+) -> tuple[int, set[str]]:
+    """Kill the build of the second variant over the first at every operation; look after the next start recovered.
+
+    Returns how many operations there were and which results were met.
+    """
+    before, after = variants
+    api.build(before, tmp_path / "old", only)
+    api.build(before, tmp_path / "new", only)
+    api.build(after, tmp_path / "new", next_only)
+    old, new = content(tmp_path / "old" / "heron"), content(tmp_path / "new" / "heron")
+    assert old != new
+    count, met = 0, set()
+    while True:
+        out = tmp_path / f"killed-{count}"
+        target = out / "heron"
+        api.build(before, out, only)
+        died = build_and_die(after, out, count, only=next_only)
+        # The next start recovers before it does anything else: here one of a variant that writes nothing.
+        unsafe = loaded(tmp_path / "unsafe.toml", ('signal_ground = "isolated"', 'signal_ground = "live"'))
+        assert api.build(unsafe, out).written == ()
+        found = content(target)
+        assert found in (old, new), f"killed at operation {count}"
+        met.add("old" if found == old else "new")
+        assert not sibling(target).exists()
+        assert [p.name for p in out.iterdir()] == ["heron"]
+        if not died:
+            return count, met
+        api.build(after, out, next_only)
+        assert content(target) == new, "the build that follows a kill ends where one without a kill does"
+        count += 1
+
+
+def test_a_build_killed_at_any_operation_leaves_the_old_folder_or_the_new_one(
+    variants: tuple[Loaded, Loaded], tmp_path: Path
+) -> None:
+    count, met = kept_or_new(variants, tmp_path, api.KINDS, ("bom", "wiring", "findings"))
+    assert count > 10
+    assert met == {"old", "new"}
+
+
+def test_a_first_build_killed_at_any_operation_leaves_nothing_or_all(tmp_path: Path) -> None:
+    (variant,) = api.load(TEMPLATES / "heron.toml")
+    whole = content(OUT / "heron")
+    count, met = 0, set()
+    while True:
+        out = tmp_path / f"{count}"
+        died = build_and_die(variant, out, count)
+        folder.recover(out / "heron")
+        found = content(out / "heron")
+        assert found in ({}, whole), f"killed at operation {count}"
+        met.add(bool(found))
+        if not died:
+            break
+        count += 1
+    assert count > 2 * len(whole)
+    assert met == {True, False}
