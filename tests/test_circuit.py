@@ -14,8 +14,8 @@ import pytest
 from making import BASE, TEMPLATE_NAMES, errors, examined, template, variant
 from rasterport import blocks
 from rasterport.circuit import compose
-from rasterport.design.power import FUSIBLE_OHM
 from rasterport.errors import Refused
+from rasterport.parts import FUSIBLE_OHM
 from rasterport.realise import realise
 from rasterport.records import GROUND, Circuit
 

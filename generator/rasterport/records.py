@@ -16,6 +16,8 @@ GROUND = "GND"
 LINES = ("red", "green", "blue", "sync", "left", "right")
 """The lines of a board, in the order in which they are listed."""
 
+COLOURS = LINES[:3]
+
 PinKind = Literal["passive", "input", "output", "power_in", "power_out", "open_collector", "no_connect"]
 Construction = Literal["smd", "through-hole"]
 

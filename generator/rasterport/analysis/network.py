@@ -10,7 +10,7 @@ from typing import Literal
 
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.design.landings import CONTACT_OHM
-from rasterport.records import Circuit, Placed
+from rasterport.records import COLOURS, Circuit, Placed
 from rasterport.standards.limits import SET_SPREAD
 from rasterport.standards.sockets import WIRINGS
 from rasterport.variant.models import Variant
@@ -109,7 +109,7 @@ def set_side(circuit: Circuit, variant: Variant) -> tuple[Element, ...]:
             found.append(Element(f"set/{name}", kind, net, GROUND, value, spread))
 
     lead = LEAD_F_PER_M[tv.rgb.lead_kind] * tv.rgb.lead_length
-    for colour in ("red", "green", "blue"):
+    for colour in COLOURS:
         net = circuit.landing_net(colour)
         add(f"{colour}/resistance", "R", net, tv.rgb.resistance, SET_SPREAD)
         add(f"{colour}/capacitance", "C", net, tv.rgb.capacitance + lead, SET_SPREAD)

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 
 from rasterport.errors import WiringFault
 from rasterport.records import (
+    COLOURS,
     GROUND,
     LINES,
     Bought,
@@ -27,8 +28,6 @@ from rasterport.standards.iec60062 import rkm_code
 from rasterport.standards.iec60757 import LINE_COLOURS
 
 INPUT_ROLE = re.compile(r"input-([1-8])/(.+)")
-
-COLOURS = LINES[:3]
 
 
 def reference(role: str, letter: str, references: Mapping[str, str]) -> str:

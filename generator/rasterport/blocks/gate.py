@@ -14,10 +14,10 @@ from __future__ import annotations
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, by_name
 from rasterport.blocks.status import bounds
-from rasterport.design.power import TOLERANCE
 from rasterport.design.sense import divider
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
+from rasterport.standards.limits import RESISTOR_SPREAD
 from rasterport.variant.models import Selector
 
 REFERENCES = {
@@ -47,7 +47,7 @@ def gate(
         selector.gate_high,
         sink,
         bounds(npn),
-        TOLERANCE,
+        RESISTOR_SPREAD,
         decade_values("E24", 10e3, 100e3),
         decade_values("E24", 4.7e3, 100e3),
         off_a=CLAMP_OFF_A,

@@ -11,11 +11,11 @@ from __future__ import annotations
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, by_name
-from rasterport.design.power import TOLERANCE
 from rasterport.design.sense import Transistor, divider
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import CataloguePart, Sized
 from rasterport.standards.iec60063 import decade_values
+from rasterport.standards.limits import RESISTOR_SPREAD
 from rasterport.standards.status_levels import FAULT_V, StatusLevels
 from rasterport.units import short
 
@@ -48,7 +48,7 @@ def sense(board: Board, index: int, levels: StatusLevels, contact_net: str, sink
         levels.on_least_v,
         sink_a,
         bounds(npn),
-        TOLERANCE,
+        RESISTOR_SPREAD,
         # 75 ohm contacts: 1 kohm and the junction as its clamp; all others 10 kohm and more.
         (1e3,) if terminated else decade_values("E96", 10e3, 100e3),
         decade_values("E24", 1e3, 10e3) if terminated else (10e3,),

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, by_name
-from rasterport.design.power import FUSIBLE_OHM
 from rasterport.design.supply import fusible
 from rasterport.records import Sized
 from rasterport.units import short
@@ -31,7 +30,7 @@ TAP, RAIL, LOGIC = "RAIL_TAP", "RAIL", "RAIL_5V"
 def supply(board: Board, rail_v: float, rail_high_v: float, current_a: float, element: str, regulated: bool) -> str:
     """Place the tap; returns the net that the board's control circuits use."""
     if element == "fusible":
-        sized = fusible(rail_v, current_a, FUSIBLE_OHM)
+        sized = fusible(rail_v, current_a, parts.FUSIBLE_OHM)
         board.two("supply/element", parts.fusible(sized.value), TAP, RAIL, REFERENCES, sized)
     else:
         part = parts.ptc(board.construction)

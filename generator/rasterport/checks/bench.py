@@ -13,11 +13,9 @@ from rasterport import checks
 from rasterport.analysis.control import Control
 from rasterport.analysis.lines import Line, line_between
 from rasterport.analysis.network import contact_nets
-from rasterport.records import SEVERITIES, Circuit, Finding, Severity
+from rasterport.records import COLOURS, SEVERITIES, Circuit, Finding, Severity
 from rasterport.standards.limits import LIMITS, Limit
 from rasterport.variant.models import Variant
-
-COLOURS = ("red", "green", "blue")
 
 
 @dataclass

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Iterator
 from rasterport.analysis.control import ON_OHM, net_at
 from rasterport.analysis.network import STATES, State
 from rasterport.analysis.nodal import GROUND, Element, impedance, reach, solve
-from rasterport.checks.bench import COLOURS, Bench, judge, note
+from rasterport.checks.bench import Bench, judge, note
 from rasterport.design.termination import LINE_OHM
-from rasterport.records import Finding
+from rasterport.records import COLOURS, Finding
 from rasterport.standards.interface_levels import COMPOSITE, RGB, SUPERIMPOSED_DC, SYNC
 from rasterport.standards.status_levels import FAULT_V
 

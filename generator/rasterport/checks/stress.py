@@ -8,7 +8,7 @@ from rasterport.analysis.hull import LINE_HIGH_V, sources, span_of
 from rasterport.analysis.network import STATES
 from rasterport.analysis.nodal import Element, solve
 from rasterport.checks.bench import Bench, judge, note, within
-from rasterport.records import Finding, Placed
+from rasterport.records import COLOURS, Finding, Placed
 from rasterport.standards.limits import LIMITS
 from rasterport.units import short
 
@@ -51,7 +51,7 @@ def _source_volts(bench: Bench) -> dict[str, float]:
     source = bench.variant.input[0]
     held = {}
     for function, net in bench.contacts.items():
-        if function in ("red", "green", "blue") or (function == "sync" and source.sync != "ttl-composite"):
+        if function in COLOURS or (function == "sync" and source.sync != "ttl-composite"):
             held[net] = LINE_HIGH_V
         elif function == "sync":
             held[net] = source.ttl_high_most

@@ -22,7 +22,7 @@ from rasterport.checks.bench import Bench, judge, note, within
 from rasterport.design.coupling import CUT_STEP_V, ceiling
 from rasterport.design.landings import line_standards
 from rasterport.design.termination import LINE_OHM
-from rasterport.records import Finding
+from rasterport.records import COLOURS, Finding
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.interface_levels import RGB, SOURCE_TOLERANCE_DB
 from rasterport.standards.limits import CROSSTALK_AT_HZ, RETURN_LOSS_TO_HZ
@@ -72,7 +72,7 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def _renamed(finding: Finding, colour: str) -> Finding:
     corner = finding.corner
-    for other in ("red", "green", "blue"):
+    for other in COLOURS:
         corner = corner.replace(f"/{other}/", f"/{colour}/").replace(f"{other}/coupling", f"{colour}/coupling")
     return replace(finding, subject=colour, corner=corner)
 

@@ -10,7 +10,7 @@ from rasterport.design.preferred import at_least, best
 from rasterport.design.termination import parallel
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
-from rasterport.standards.limits import LIMITS, SET_SPREAD
+from rasterport.standards.limits import LIMITS, RESISTOR_SPREAD, SET_SPREAD
 from rasterport.units import short
 
 CORNER_HZ = 20.0
@@ -28,8 +28,6 @@ SERIES_LEAST_OHM = 100.0
 """Least series resistor [ohm], also for a source too quiet to open a diode; common practice, no source."""
 CAPACITOR_SPREAD = 0.28
 """Tolerance 10 % and 15 % over temperature of an X7R part, or 20 % and 10 % of a bipolar electrolytic."""
-RESISTOR_SPREAD = 0.0145
-"""1 % and 100 ppm/K over 45 K [-]."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,12 +11,10 @@ from rasterport.design.coil import Coil, Feed, choose_coil
 from rasterport.design.landings import count_poles, sync_landing
 from rasterport.design.sync import Window, passive_pad
 from rasterport.standards.interface_levels import SYNC_WINDOW_V
-from rasterport.standards.limits import AMBIENT_HIGH_C, LIMITS
+from rasterport.standards.limits import AMBIENT_HIGH_C, LIMITS, RESISTOR_SPREAD
 from rasterport.units import short
 from rasterport.variant.models import Variant
 
-FUSIBLE_OHM = (10.0, 4.7, 2.2, 1.0)
-"""Values in which the fusible resistor is stocked [ohm]."""
 FUSIBLE_SPREAD = 0.059
 """5 % and 200 ppm/K over 45 K; Vishay document 28737."""
 LOGIC_LOW_V, LOGIC_V, LOGIC_HIGH_V = 4.5, 5.0, 5.5
@@ -29,8 +27,6 @@ DIVIDER_A = 3e-3
 BUFFER_A = 7e-3
 """Buffer and the 4 mA that it drives into 75 ohm, upper bound [A]."""
 NO_COIL = Coil(0.0, "RAIL", None, 0.0, 0.0)
-TOLERANCE = 0.0145
-"""Resistors: 1 % and 100 ppm/K over the 45 K from 25 to 70 C [-]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +74,9 @@ def _settled(variant: Variant, element: str, regulated: bool) -> tuple[Power, bl
     for _ in range(4):
         power = _plan(variant, element, regulated, divider_a)
         drive = blanking_drive(variant, power)
-        sized = blanking.divider(blanking_window(variant), drive, TOLERANCE)
+        sized = blanking.divider(blanking_window(variant), drive, RESISTOR_SPREAD)
         foot = sized.lower.value / (2 if sized.doubled else 1)
-        needed = drive.high_v / (sized.upper.value + foot) / (1 - TOLERANCE)
+        needed = drive.high_v / (sized.upper.value + foot) / (1 - RESISTOR_SPREAD)
         if needed <= divider_a:
             return power, sized
         divider_a = needed * 1.1
@@ -153,7 +149,7 @@ def _element_ohm(variant: Variant, element: str, current_a: float) -> float:
     """Highest resistance of the element [ohm]."""
     if element == "ptc":
         return parts.ptc(variant.board.construction).ratings["r_high_ohm"]
-    return supply.fusible(variant.set.supply.voltage, current_a, FUSIBLE_OHM).value * (1 + FUSIBLE_SPREAD)
+    return supply.fusible(variant.set.supply.voltage, current_a, parts.FUSIBLE_OHM).value * (1 + FUSIBLE_SPREAD)
 
 
 def _feeds(variant: Variant, low: float, high: float, element: str, base_a: float, regulated: bool) -> list[Feed]:

@@ -88,5 +88,8 @@ CROSSTALK_AT_HZ: tuple[float, float] = (1.0e6, 5.0e6)
 SET_SPREAD = 0.20
 """How far a set-side resistance that somebody measured or looked up may be off; judgement, stated."""
 
+RESISTOR_SPREAD = 0.0145
+"""A resistor of 1 % and 100 ppm/K over the 45 K from 25 to 70 C [-]."""
+
 AMBIENT_LOW_C, AMBIENT_HIGH_C = 0.0, 70.0
 """Inside a set's cabinet [C]; judgement, stated."""
