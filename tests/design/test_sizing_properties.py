@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from rasterport import parts
 from rasterport.design import audio, blanking, coil, coupling, sense, supply, sync, termination
-from rasterport.design.preferred import at_least, at_most, best, nearest
+from rasterport.design.preferred import at_least, at_most, best
 from rasterport.design.termination import parallel
 from rasterport.records import Construction
-from rasterport.standards.iec60063 import SERIES, Series
+from rasterport.standards.iec60063 import SERIES, Series, nearest
 from rasterport.standards.limits import LIMITS
 
 TOLERANCE = 0.0145
@@ -295,7 +295,7 @@ class TestSync:
 class TestPreferred:
     @given(st.floats(1e-12, 1e9), st.sampled_from(["E6", "E12", "E24", "E96"]))
     def test_floor_nearest_and_ceiling(self, value: float, series: Series) -> None:
-        below, above, close = at_most(value, series), at_least(value, series), nearest(value, series)
+        below, above, close = at_most(value, series), at_least(value, series), nearest(series, value)
         assert below <= value * (1 + 1e-8)
         assert above >= value * (1 - 1e-8)
         assert close in (below, above)

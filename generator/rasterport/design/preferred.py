@@ -7,11 +7,9 @@ from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 from rasterport.standards.iec60063 import Series, decade_values
+from rasterport.units import MARGIN
 
 T = TypeVar("T")
-
-MARGIN = 1e-9
-"""Relative margin by which a later candidate must be better: solved floats differ in their last bits."""
 
 
 def best(candidates: Iterable[T], cost: Callable[[T], float]) -> T | None:
@@ -23,14 +21,6 @@ def best(candidates: Iterable[T], cost: Callable[[T], float]) -> T | None:
         if c < least * (1 - MARGIN) - 1e-300 or chosen is None:
             chosen, least = candidate, c
     return chosen
-
-
-def nearest(target: float, series: Series = "E24") -> float:
-    """The preferred value nearest to `target` by ratio.  Source: IEC 60063 for the values."""
-    value = best(decade_values(series, target / 2, target * 2), lambda v: abs(math.log(v / target)))
-    if value is None:
-        raise ValueError(f"no preferred value near {target}")
-    return value
 
 
 def at_most(limit: float, series: Series = "E24") -> float:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from rasterport.design.preferred import best, nearest
+from rasterport.design.preferred import best
 from rasterport.records import Sized
-from rasterport.standards.iec60063 import Series, decade_values
+from rasterport.standards.iec60063 import Series, decade_values, nearest
 from rasterport.units import short
 
 LINE_OHM = 75.0
@@ -37,10 +37,10 @@ def termination(load_ohm: float) -> Sized:
         raise ValueError(f"the load must be above {LINE_OHM:g} ohm, found {load_ohm:g}")
     target = 1 / (1 / LINE_OHM - 1 / load_ohm)
     series: Series = "E24"
-    value = nearest(target, series)
+    value = nearest(series, target)
     if abs(parallel(value, load_ohm) / LINE_OHM - 1) > E24_IS_GOOD_ENOUGH:
         series = "E96"
-        value = nearest(target, series)
+        value = nearest(series, target)
     total = parallel(value, load_ohm)
     return Sized(
         value,
@@ -75,7 +75,7 @@ def split(white_v: float, source_white_v: float, load_ohm: float) -> tuple[Sized
         if pair and _misfit(*pair, load_ohm, ratio) <= bound:
             upper, lower = pair
             total = upper + parallel(lower, load_ohm)
-            level = white_v if total == 0 else source_white_v * parallel(lower, load_ohm) / total
+            level = source_white_v * parallel(lower, load_ohm) / total
             reason = f"{series} pair: {short(total)} ohm in all, white {short(level)} V of {short(white_v)} V wanted"
             return Sized(upper, "ohm", reason), Sized(lower, "ohm", reason)
     raise ValueError(f"no preferred pair for {white_v:g} V")

@@ -16,16 +16,6 @@ from rasterport.records import CataloguePart
 UNTIMED = "1970-01-01T00:00:00"
 """The date field must be there and must not change from run to run."""
 
-KINDS = {
-    "passive": "passive",
-    "input": "input",
-    "output": "output",
-    "power_in": "power_in",
-    "power_out": "power_out",
-    "open_collector": "open_collector",
-    "no_connect": "no_connect",
-}
-
 
 def netlist_text(realised: Realised, variant: str, title: str, revision: str, remark: str) -> str:
     """The netlist.  `remark` goes into the title block (empty when there is nothing to say)."""
@@ -101,5 +91,6 @@ def _nets(realised: Realised, by_ref: dict[str, CataloguePart]) -> Sequence[Node
 
 def _node(ref: str, number: str, row: CataloguePart) -> Node:
     pin = next(p for p in row.pins if p.number == number)
+    # The kinds of our catalogue are spelled as eeschema spells its pin types.
     function = [] if pin.name in ("", "~") else [node("pinfunction", pin.name)]
-    return node("node", node("ref", ref), node("pin", number), *function, node("pintype", KINDS[pin.kind]))
+    return node("node", node("ref", ref), node("pin", number), *function, node("pintype", pin.kind))
