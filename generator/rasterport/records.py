@@ -20,6 +20,9 @@ COLOURS = LINES[:3]
 
 PinKind = Literal["passive", "input", "output", "power_in", "power_out", "open_collector", "no_connect"]
 Construction = Literal["smd", "through-hole"]
+Appears = Literal["resistance", "capacitance", "contacts", "joint", "control"]
+"""How a part stands in a network of signals: by its value, as change-over contacts, as a mere joint of its nets,
+or not at all: a part of the control (transistor, diode, integrated circuit) has no place in a signal path."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,7 @@ class CataloguePart:
     source: str = ""
     confidence: str = ""
     orderable: bool = True
+    appears: Appears = "joint"
 
 
 @dataclass(frozen=True, slots=True)

@@ -150,6 +150,7 @@ def capacitor(value_f: float, construction: Construction, voltage_v: float, kind
     return CataloguePart(
         key=f"capacitor/{kind}/{construction}/{code}/{row.voltage_v:g}",
         letter="C",
+        appears="capacitance",
         name=code,
         description=f"Capacitor {code} {row.voltage_v:g} V {WORDS[kind]}, {row.package}",
         pins=POLARISED if polarised else TWO_POLES,

@@ -26,6 +26,7 @@ def fusible(value_ohm: float) -> CataloguePart:
     return CataloguePart(
         key=f"fusible/{code}",
         letter="F",
+        appears="resistance",
         name=code,
         description=f"Fusible resistor {code} 5 % 0.5 W, axial",
         pins=TWO_POLES,
@@ -58,6 +59,7 @@ def ptc(construction: Construction) -> CataloguePart:
     return CataloguePart(
         key=f"ptc/{construction}",
         letter="F",
+        appears="resistance",
         name=name,
         description=f"Resettable fuse {hold_a:g} A hold, {trip_a:g} A trip, {'1206' if smd else 'radial'}",
         pins=TWO_POLES,
@@ -89,6 +91,7 @@ def clamp(construction: Construction) -> CataloguePart:
     return CataloguePart(
         key=f"clamp/{construction}",
         letter="D",
+        appears="capacitance",
         name="PESD5V0U1BA",
         description="Two-way clamp 5 V, SOD-323",
         pins=(Pin("1", "A1"), Pin("2", "A2")),

@@ -58,6 +58,7 @@ def _relay(rated_v: float, written: str, coil_ohm: float, construction: Construc
     return CataloguePart(
         key=f"relay/{written}/{construction}",
         letter="K",
+        appears="contacts",
         name=f"EC2-{written}NU",
         description=f"Signal relay, two change-over contacts, {written} V coil",
         pins=tuple(Pin(number, name) for number, name in rows),

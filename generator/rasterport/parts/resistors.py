@@ -74,6 +74,7 @@ def resistor(
     return CataloguePart(
         key=f"resistor/{construction}/{row.series}/{rkm_code(value_ohm, 'ohm')}/{held_pct:g}",
         letter="R",
+        appears="resistance",
         name=rkm_code(value_ohm, "ohm"),
         description=f"Resistor {rkm_code(value_ohm, 'ohm')} {held_pct:g} % {row.power_w:g} W, {row.package}",
         pins=TWO_POLES,

@@ -96,6 +96,7 @@ def transistor(kind: TransistorKind, construction: Construction) -> CataloguePar
     return CataloguePart(
         key=f"transistor/{kind}/{construction}",
         letter="Q",
+        appears="control",
         name=row.name,
         description=f"{WORDS[kind]} {row.name}, {package}",
         pins=_pins(row.order),
@@ -123,6 +124,7 @@ def diode(kind: Literal["flyback"], construction: Construction) -> CataloguePart
     return CataloguePart(
         key=f"diode/{kind}/{construction}",
         letter="D",
+        appears="control",
         name="1N4148W" if smd else "1N4148",
         description=f"Switching diode, {'SOD-123' if smd else 'DO-35'}",
         pins=(Pin("1", "K"), Pin("2", "A")),
@@ -165,6 +167,7 @@ def regulator_5v(construction: Construction) -> CataloguePart:
     return CataloguePart(
         key=f"regulator-5v/{construction}",
         letter="U",
+        appears="control",
         name="L78L05",
         description=f"Regulator 5 V 0.1 A, {'SOT-89' if smd else 'TO-92'}",
         pins=_pins("OUT GND IN", kinds),
@@ -211,6 +214,7 @@ def buffer_inverter(construction: Construction) -> CataloguePart:
     return CataloguePart(
         key=f"buffer-inverter/{construction}",
         letter="U",
+        appears="control",
         name="74HCT14",
         description=f"Six Schmitt inverters, TTL inputs, {'SO-14' if smd else 'DIP-14'}",
         pins=_pins(INVERTER_ORDER, kinds),

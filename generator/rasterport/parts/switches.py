@@ -31,6 +31,7 @@ def panel_switch(poles: int) -> CataloguePart:
     return CataloguePart(
         key=f"panel-switch/{poles}",
         letter="S",
+        appears="contacts",
         name=f"7{poles}01",
         description=f"Toggle switch, {poles} pole{'s' if poles > 1 else ''} on - on, gold contacts, panel",
         pins=tuple(pins),

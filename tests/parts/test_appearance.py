@@ -1,0 +1,31 @@
+"""How every part of the catalogue appears to the solver."""
+
+from __future__ import annotations
+
+from rasterport.parts import all_rows
+from rasterport.records import Appears
+
+BY_LETTER: dict[str, set[Appears]] = {
+    "R": {"resistance"},
+    "F": {"resistance"},
+    "C": {"capacitance"},
+    "K": {"contacts"},
+    "S": {"contacts"},
+    "Q": {"control"},
+    "U": {"control"},
+    "D": {"capacitance", "control"},
+}
+"""A two-way clamp is a small capacitor below its stand-off; a rectifying diode is no part of a signal path."""
+
+
+def test_every_row_says_how_it_appears() -> None:
+    for row in all_rows():
+        assert row.appears in BY_LETTER.get(row.letter, {"joint"}), row.key
+
+
+def test_a_part_that_has_a_value_has_what_the_solver_needs() -> None:
+    for row in all_rows():
+        if row.appears in ("resistance", "capacitance"):
+            assert len(row.pins) == 2, row.key
+        if row.letter == "D" and row.appears == "capacitance":
+            assert row.ratings["capacitance_f"] < 5e-12 and row.ratings["standoff_v"] >= 5.0
