@@ -2,12 +2,16 @@
 
 The yardstick is a plain SKiDL script of the same part count, generated from the built circuit, in a
 fresh process.  Both sides run in turn and the ratio is taken pair by pair, so a slow machine is slow for
-both.  It prints figures beside their bounds and ends with status 1 when one is exceeded.
+both.  Samples are measured against ngspice on the deck of the same board, with what is in ngspice's favour: linear
+parts only, nothing measured or written.  It prints figures beside their bounds and ends with status 1 when one is
+exceeded or could not be measured.
 """
 
 from __future__ import annotations
 
 import os
+import re
+import shutil
 import statistics
 import subprocess
 import sys
@@ -17,7 +21,38 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 TEMPLATE = ROOT / "templates" / "plover.toml"
+SAMPLED = ROOT / "templates" / "kestrel.toml"
 COMMANDS = ("templates", "new", "survey", "check", "build", "schema")
+
+ONE_CORE = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "MKL_NUM_THREADS": "1"}
+KEYS = (
+    "level", "level-relative/5MHz", "pixel/5.37MHz", "pixel/6.75MHz", "pixel/7.16MHz", "pixel/13.5MHz",
+    "return-loss/DC", "return-loss/1MHz", "return-loss/5.5MHz", "bandwidth", "mismatch", "crosstalk/1MHz",
+    "crosstalk/5MHz", "sync-level", "audio-level", "audio-corner", "droop",
+)  # fmt: skip
+"""What is worked out of every board in the state input-1."""
+BOARDS, MANY = 100_000, 10_000_000
+SAMPLING = """
+import time
+from rasterport.analysis.figures import Figures
+from rasterport.analysis.samples import sample
+from rasterport.analysis.setup import Setup
+from rasterport.api import load
+from rasterport.circuit import compose
+(loaded,) = load({path!r})
+figures = Figures(Setup(loaded.variant, compose(loaded.variant)))
+begin = time.process_time()
+names = [name for name in figures.quantities if name[0] in {keys!r} and name[2] == "input-1"]
+found = sample(figures, {boards}, 1, names=names)
+print(time.process_time() - begin)
+assert {{f.key for f in found}} == set({keys!r}) and all(f.boards == {boards} for f in found)
+"""
+LINEAR = ("resistor", "capacitor", "cable", "voltage", "current", "pulse", "sine")
+GREY_HZ = (1e-4, 1e5, 1e6, 2.685e6, 3.375e6, 3.58e6, 5e6, 5.5e6, 6.75e6)
+CROSSTALK_HZ = (1e6, 5e6)
+"""The frequencies [Hz] of the same figures; ngspice finds a -3 dB point from a sweep, a coarse one in its favour."""
+UPPER, LOWER, TONE = "dec 10 1e5 1e9", "dec 10 0.01 1e3", "lin 1 1e3 1e3"
+PROCESSES, ROUNDS = 5, 300
 
 
 def plain_script(path: Path) -> int:
@@ -82,19 +117,119 @@ def pairs(first: list[str], second: list[str], folder: Path, runs: int) -> tuple
     return statistics.median(times), statistics.median(memory), statistics.median(apart)
 
 
+class Report:
+    """Rows of figures beside their bounds."""
+
+    def __init__(self) -> None:
+        self.failures = 0
+
+    def row(self, name: str, value: float, bound: float, unit: str, least: bool = False) -> None:
+        """One figure; `bound` is the most it may be, or the least."""
+        over = value < bound if least else value > bound
+        self.failures += over
+        word = "at least" if least else "bound"
+        print(f"{name:<60} {value:8.3f} {unit:<6} {word} {bound:g} {unit}{'   EXCEEDED' if over else ''}", flush=True)
+
+    def left_out(self, name: str, why: str) -> None:
+        """A figure that could not be measured counts as a failure."""
+        self.failures += 1
+        print(f"{name:<60} left out: {why}", flush=True)
+
+
+def sampled(boards: int, folder: Path) -> tuple[float, float]:
+    """Process seconds beyond start-up and peak memory [MB] of one fresh process that draws so many boards."""
+    script = SAMPLING.format(path=str(SAMPLED), boards=boards, keys=KEYS)
+    with (folder / "seconds").open("w+") as told:
+        process = subprocess.Popen([sys.executable, "-c", script], cwd=folder, stdout=told, env=ONE_CORE)
+        _, status, usage = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+        told.seek(0)
+        if process.returncode != 0:
+            raise SystemExit(f"drawing {boards} boards ended with {process.returncode}")
+        return float(told.read()), usage.ru_maxrss / 1024
+
+
+def alternating_deck(rounds: int) -> str:
+    """The board's linear parts as a deck that works out the same frequencies, every uncertain part altered first."""
+    from dataclasses import replace
+
+    from rasterport.analysis.network import elements_of, set_side
+    from rasterport.analysis.simulation import simulation
+    from rasterport.api import load
+    from rasterport.circuit import compose
+    from rasterport.emit.deck import deck_text, element_name
+    from rasterport.records import COLOURS
+
+    (loaded,) = load(SAMPLED)
+    circuit = compose(loaded.variant)
+    spreads = {
+        e.role: e.spread
+        for e in (*elements_of(circuit, "input-1"), *set_side(circuit, loaded.variant))
+        if e.spread > 0 and {*COLOURS, "sync", "left", "right"} & set(re.split("[/-]", e.role))
+    }
+    deck = simulation(circuit, loaded.variant, "input-1")
+    deck = replace(deck, parts=tuple(p for p in deck.parts if p.kind in LINEAR))
+    altered = []
+    for part in deck.parts:
+        if part.role in spreads and part.kind in ("resistor", "capacitor"):
+            (value,) = part.figures.values()
+            name = element_name("R" if part.kind == "resistor" else "C", part.name)
+            altered += [f"let v = {value:g} * (1 + {spreads[part.role]:g} * sunif(0))", f"alter {name} = $&v"]
+    assert len(altered) == 2 * 22, altered
+    video = [element_name("V", f"input-1/{f}/picture") for f in (*COLOURS, "sync")]
+    tones = [element_name("V", f"input-1/audio-{side}/tone") for side in ("left", "right")]
+    runs = [(video, [*(f"lin 1 {f:g} {f:g}" for f in GREY_HZ), UPPER]), (tones, [TONE, LOWER])]
+    runs += [([colour], [f"lin 1 {f:g} {f:g}" for f in CROSSTALK_HZ]) for colour in video[:3]]
+    work = []
+    for sources, spans in runs:
+        work += [f"alter {s} ac=1" for s in sources]
+        work += [f"ac {span}" for span in spans]
+        work += [f"alter {s} ac=0" for s in sources]
+    lines = [".control", f"repeat {rounds}", *altered, *work, "destroy all", "end", "quit 0", ".endc"]
+    return deck_text(deck, analysis="\n".join(lines))
+
+
+def simulated(rounds: int, folder: Path) -> float:
+    """Process seconds of one run of ngspice that goes so many times through the analyses."""
+    (folder / "deck.cir").write_text(alternating_deck(rounds), encoding="utf-8")
+    with (folder / "told").open("w+") as told:
+        process = subprocess.Popen(
+            ["ngspice", "-b", "deck.cir"], cwd=folder, stdout=told, stderr=subprocess.STDOUT, env=ONE_CORE
+        )
+        _, status, usage = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+        told.seek(0)
+        words = told.read()
+    if process.returncode != 0 or "rror" in words or "No. of Data Rows" not in words:
+        raise SystemExit(f"ngspice ended with {process.returncode}: {words[-2000:]}")
+    return usage.ru_utime + usage.ru_stime
+
+
+def samples(report: Report, folder: Path) -> None:
+    """Boards drawn at random: seconds, memory, and both against ngspice."""
+    few = [sampled(BOARDS, folder) for _ in range(3)]
+    seconds, memory = (statistics.median(values) for values in zip(*few, strict=True))
+    report.row(f"{BOARDS} boards, process time beyond start-up", seconds, 1.5, "s")
+    names = ("one ngspice process a board / one board", "one board altered inside ngspice / one board")
+    if shutil.which("ngspice") is None:
+        for name in names:
+            report.left_out(name, "ngspice is not installed")
+    else:
+        alone = statistics.median(simulated(1, folder) for _ in range(PROCESSES))
+        inside = (simulated(ROUNDS + 1, folder) - alone) / ROUNDS
+        report.row(names[0], alone / (seconds / BOARDS), 100, "times", least=True)
+        report.row(names[1], inside / (seconds / BOARDS), 10, "times", least=True)
+    report.row(f"peak memory of {BOARDS} boards", memory, 500, "MB")
+    _, most = sampled(MANY, folder)
+    report.row(f"peak memory of {MANY} boards / {BOARDS} boards", most / memory, 1.2, "times")
+
+
 def main() -> int:
     """Measure everything and print it; status 1 when a bound is exceeded."""
     runs = int(sys.argv[1]) if len(sys.argv) > 1 else 9
     python = sys.executable
     program = [python, "-m", "rasterport"]
-    failures = 0
-
-    def report(name: str, value: float, bound: float, unit: str) -> None:
-        nonlocal failures
-        over = value > bound
-        failures += over
-        print(f"{name:<52} {value:8.3f} {unit:<6} bound {bound:g} {unit}{'   EXCEEDED' if over else ''}")
-
+    report = Report()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         script = folder / "plain.py"
@@ -103,17 +238,18 @@ def main() -> int:
         print(f"plain SKiDL script of {count} parts, {runs} runs each, medians of pairs")
         build = [*program, "build", str(TEMPLATE), "--only", "net,bom,wiring,findings", "--out", str(folder / "out")]
         seconds, memory, _ = pairs(build, plain, folder, runs)
-        report("build --only net,bom,wiring,findings / plain", seconds, 0.7, "times")
-        report("its peak memory / plain", memory, 1.0, "times")
+        report.row("build --only net,bom,wiring,findings / plain", seconds, 0.7, "times")
+        report.row("its peak memory / plain", memory, 1.0, "times")
         seconds, memory, _ = pairs([*program, "check", str(TEMPLATE)], plain, folder, runs)
-        report("check / plain", seconds, 0.4, "times")
-        report("its peak memory / plain", memory, 1.0, "times")
+        report.row("check / plain", seconds, 0.6, "times")
+        report.row("its peak memory / plain", memory, 1.0, "times")
         bare = [python, "-c", "pass"]
         wanted: list[list[str]] = [[*program, "--help"], *([*program, c, "--help"] for c in COMMANDS)]
         for command in wanted:
             _, _, apart = pairs(command, bare, folder, runs)
-            report(f"{' '.join(command[2:])} beyond the bare interpreter", apart, 0.1, "s")
-    return 1 if failures else 0
+            report.row(f"{' '.join(command[2:])} beyond the bare interpreter", apart, 0.1, "s")
+        samples(report, folder)
+    return 1 if report.failures else 0
 
 
 if __name__ == "__main__":

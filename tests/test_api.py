@@ -1,4 +1,4 @@
-"""The Python interface: a build that is killed at any moment."""
+"""The Python interface: a build that is killed at any moment, and what a refused board answers."""
 
 from __future__ import annotations
 
@@ -132,3 +132,38 @@ def test_a_first_build_killed_at_any_operation_leaves_nothing_or_all(tmp_path: P
         count += 1
     assert count > 2 * len(whole)
     assert met == {True, False}
+
+
+class TestAnswers:
+    """Samples, explanations and decks of a board, and of one that cannot be made."""
+
+    def refused(self, tmp_path: Path) -> api.Design:
+        return api.design(loaded(tmp_path / "mine.toml", ('"isolated"', '"live"')).variant)
+
+    def good(self, tmp_path: Path) -> api.Design:
+        return api.design(loaded(tmp_path / "mine.toml").variant, (6.4e6,))
+
+    def test_every_judged_figure_is_sampled_and_those_that_spread_besides(self, tmp_path: Path) -> None:
+        done = self.good(tmp_path)
+        found = api.sample(done, 500)
+        judged = [f for f in done.findings if f.figure]
+        assert [s.code for s in found][: len(judged)] == [f.code for f in judged]
+        assert {"brightness", "pixel/6.4MHz"} <= {s.key for s in found if not s.code}
+        assert all(s.boards == 500 and s.without_error <= 500 for s in found)
+
+    def test_every_code_and_every_figure_can_be_explained(self, tmp_path: Path) -> None:
+        done = self.good(tmp_path)
+        for name, about in {**api.CODES, **api.FIGURES}.items():
+            assert api.explain(done, name).startswith(f"{name}  {about}")
+        used = {f.code for f in done.findings}
+        assert used <= set(api.CODES)
+        with pytest.raises(KeyError, match="F999"):
+            api.explain(done, "F999")
+
+    def test_a_board_that_cannot_be_made_says_so(self, tmp_path: Path) -> None:
+        done = self.refused(tmp_path)
+        assert done.unsafe and done.figures == ()
+        assert api.sample(done, 500) == ()
+        assert "error: set.signal_ground" in api.explain(done, "F101")
+        with pytest.raises(ValueError, match="no deck of a board that cannot be made"):
+            api.deck(done, "native")

@@ -91,6 +91,8 @@ def test_build_writes_the_folder_and_names_the_file_to_open(run: Run, tmp_path: 
         "kestrel.bom.csv",
         "kestrel.wiring.csv",
         "kestrel.findings.json",
+        "kestrel.native.cir",
+        "kestrel.input-1.cir",
         "manifest.json",
         "fp-lib-table",
         "rasterport.pretty/Phono_RightAngle.kicad_mod",
@@ -142,7 +144,7 @@ def test_despite_errors_marks_every_text_file(run: Run, tmp_path: Path) -> None:
     assert done.returncode == 1
     folder = tmp_path / "out" / "mine"
     files = [p for p in folder.rglob("*") if p.is_file()]
-    assert len(files) == 9
+    assert len(files) == 11
     for file in files:
         assert "NOT TO BE BUILT" in file.read_text(encoding="utf-8"), file.name
 
@@ -275,6 +277,100 @@ def test_help_of_every_command_names_its_options(run: Run) -> None:
         assert done.returncode == 0
         assert done.stdout.startswith("Usage: rasterport")
     assert "--despite-errors" in run("build", "--help").stdout
+
+
+SAMPLED = ("check", KESTREL, "--samples", "3000")
+
+
+def test_samples_add_the_yield_of_each_limit_and_are_reproducible(run: Run) -> None:
+    done = run(*SAMPLED, "--seed", "5")
+    assert done.returncode == 0
+    assert done.stderr == "", "no bar where nobody looks"
+    head, _, tail = done.stdout.partition("3000 boards, seed 5")
+    assert head == run("check", KESTREL).stdout + "\n"
+    codes = {line.split()[0] for line in tail.splitlines()[1:] if line.startswith("  F")}
+    assert {"F201", "F203", "F301", "F501", "F601"} <= codes
+    assert "Bounds that hold for every board alike, all kept: " in tail
+    assert run(*SAMPLED, "--seed", "5").stdout == done.stdout
+    assert run(*SAMPLED, "--seed", "6").stdout != done.stdout
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are a matter of POSIX")
+def test_a_long_run_shows_its_progress_on_a_terminal_only(tmp_path: Path) -> None:
+    import pty
+
+    main_end, its_end = pty.openpty()
+    command = [sys.executable, "-m", "rasterport", "check", KESTREL, "--samples", "60000"]
+    surroundings = {**os.environ, "PYTHONUTF8": "1", "TERM": "xterm"}
+    done = subprocess.run(command, cwd=tmp_path, env=surroundings, stdout=subprocess.PIPE, stderr=its_end, check=True)
+    os.close(its_end)
+    shown = os.read(main_end, 100_000).decode()
+    os.close(main_end)
+    assert "boards" in shown and "100%" in shown
+    assert b"100%  00" not in done.stdout and b"60000 boards, seed 1" in done.stdout
+
+
+def test_a_pixel_clock_of_ones_own_is_figured(run: Run) -> None:
+    assert "level of a pixel, 6.4 MHz" in run("check", KESTREL, "--pixel-clock", "6.4 MHz").stdout
+    assert "6.4 MHz" not in run("check", KESTREL).stdout
+
+
+@pytest.mark.parametrize("clocks", [("6.75 MHz",), ("13.5MHz",), ("6 MHz", "6 MHz"), ("6 MHz", "6.0000001 MHz")])
+def test_a_pixel_clock_that_is_known_already_is_figured_once(run: Run, clocks: tuple[str, ...]) -> None:
+    done = run("check", KESTREL, *(part for clock in clocks for part in ("--pixel-clock", clock)))
+    assert (done.returncode, done.stderr) == (0, "")
+    words = f"level of a pixel, {clocks[0].replace('MHz', '').strip()} MHz"
+    assert len([line for line in done.stdout.splitlines() if words in line]) == 1
+
+
+def test_a_finding_is_explained_with_formula_values_and_source(run: Run) -> None:
+    done = run("check", KESTREL, "--explain", "f204", "--explain", "F203")
+    assert done.returncode == 0
+    for words in (
+        "F204  droop over a line", "100 (I_leak / white + 1 / R) t_active / C", "set.rgb.leakage: ",
+        "C1 red/coupling: 100 nF, 73.5 nF to 126.5 nF", "red/coupling low", "0.5 % (warning), 2 % (error)",
+        "green, blue",
+        "F203  mismatch of the three colours", "every pair, every corner",
+    ):  # fmt: skip
+        assert words in done.stdout, words
+    assert "values\n" not in done.stdout
+
+
+def test_a_finding_that_this_board_does_not_have_is_said_so(run: Run) -> None:
+    done = run("check", KESTREL, "--explain", "F401")
+    assert done.stdout == "F401  status contact off\n  not found on this board: nothing of it is concerned\n"
+
+
+def test_the_deck_of_a_state_is_what_a_build_writes(run: Run, tmp_path: Path) -> None:
+    run("build", KESTREL)
+    for state in ("native", "input-1"):
+        written = (tmp_path / "out" / "kestrel" / f"kestrel.{state}.cir").read_text(encoding="utf-8")
+        assert run("check", KESTREL, "--deck", state).stdout == written
+    other = run("check", KESTREL, "--deck", "input-1+rail-off").stdout
+    assert "rail off" in other.splitlines()[0].replace("-", " ") and other.rstrip().endswith(".end")
+
+
+WRONG = {
+    "no samples": ("--samples", "0"), "samples in words": ("--samples", "many"), "negative seed": ("--seed", "-1"),
+    "unknown code": ("--explain", "F999"), "unknown state": ("--deck", "input-9"),
+    "deck and samples": ("--deck", "native", "--samples", "10"), "clock without unit": ("--pixel-clock", "6"),
+    "clock far off": ("--pixel-clock", "6 kHz"), "a decimal comma": ("--pixel-clock", "6,4 MHz"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("arguments", WRONG.values(), ids=WRONG.keys())
+def test_wrong_options_of_check_are_one_message_with_status_2(run: Run, arguments: tuple[str, ...]) -> None:
+    done = run("check", KESTREL, *arguments)
+    assert done.returncode == 2
+    assert arguments[0] in done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
+
+
+def test_a_deck_is_of_one_file(run: Run) -> None:
+    done = run("check", KESTREL, str(TEMPLATES / "heron.toml"), "--deck", "native")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "takes one variant file, found 2" in done.stderr
 
 
 @pytest.mark.parametrize("arguments", [("check",), ("build", "no-such-file.toml"), ("fly",), ("check", ".")])

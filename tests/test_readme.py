@@ -37,7 +37,7 @@ def test_the_excerpt_is_what_check_prints() -> None:
     done = subprocess.run(command, cwd=ROOT, capture_output=True, encoding="utf-8", check=True)
     printed = done.stdout.splitlines()
     parts = [part.splitlines() for part in excerpts()]
-    assert [part[0] for part in parts] == ["values", "limits kept"]
+    assert [part[0] for part in parts] == ["values", "figures", "limits kept"]
     for part in parts:
         lines = [line for line in part if line.strip() != "..."]
         assert len(lines) > 8

@@ -2,32 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from rasterport import __version__
-from rasterport.checks.bench import examine
+from rasterport.analysis.definitions import DEFINITIONS
+from rasterport.analysis.network import STATES
+from rasterport.checks.bench import Bench, codes, judged
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
-from rasterport.records import Circuit, Finding
+from rasterport.kinds import KINDS
+from rasterport.records import Circuit, Figure, Finding, Sampled
 from rasterport.variant.load import Loaded, load_all
 from rasterport.variant.models import Variant
 
-KINDS = ("net", "bom", "wiring", "findings")
-"""What a build can write: `net` brings the footprint library and its table along."""
+CODES = codes()
+"""What each finding is about, by its number."""
+FIGURES = {key: defined.title for key, defined in DEFINITIONS.items()}
+"""What each figure is, by its key."""
 
 DESPITE = "NOT TO BE BUILT: written despite errors; see the findings"
 
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """A variant worked out.  `circuit` is None where no board can be made; then a finding says why."""
+    """A variant worked out.  `circuit` is None where no board can be made; then a finding says why.
+
+    `figures` are all numbers of the board, judged or not; `bench` is what they were measured on.
+    """
 
     variant: Variant
     circuit: Circuit | None
     findings: tuple[Finding, ...]
     unsafe: bool = False
+    figures: tuple[Figure, ...] = ()
+    bench: Bench | None = None
 
     @property
     def failed(self) -> bool:
@@ -53,13 +63,55 @@ def load(*paths: str | Path) -> tuple[Loaded, ...]:
     return load_all([Path(p) for p in paths])
 
 
-def design(variant: Variant) -> Design:
-    """Work a variant out: sized circuit and findings.  Raises nothing for a board that cannot be made."""
+def design(variant: Variant, pixel_clocks_hz: Iterable[float] = ()) -> Design:
+    """Work a variant out: sized circuit, figures, findings.  Raises nothing for a board that cannot be made.
+
+    `pixel_clocks_hz` [Hz] are figured besides the usual ones.
+    """
     try:
         circuit = compose(variant)
     except Refused as refusal:
         return Design(variant, None, refusal.findings, isinstance(refusal, UnsafeSet))
-    return Design(variant, circuit, examine(variant, circuit))
+    bench = Bench(variant, circuit, pixel_clocks_hz=tuple(pixel_clocks_hz))
+    return Design(variant, circuit, judged(bench), figures=bench.figures.all(), bench=bench)
+
+
+def sample(done: Design, boards: int, seed: int = 1, tell: Callable[[int], None] | None = None) -> tuple[Sampled, ...]:
+    """Every figure over `boards` drawn at random: its spread, and how many boards keep the limits of each finding.
+
+    The same seed gives the same boards on every machine.  `tell` hears of every chunk of boards.  Raises ValueError for
+    less than one board; nothing is sampled where no board can be made.
+    """
+    from rasterport.analysis.samples import sample as drawn
+
+    if done.bench is None:
+        return ()
+    judged_already = {(f.figure, f.subject, f.state) for f in done.findings}
+    others = [f for f in done.figures if (f.key, f.subject, f.state) not in judged_already and f.low != f.high]
+    names = [(f.key, f.subject, f.state) for f in others]
+    return drawn(done.bench.figures, boards, seed, done.findings, names, tell)
+
+
+def explain(done: Design, name: str) -> str:
+    """How the findings with a code, or the figures of a definition, were worked out: formula, values put in, source.
+
+    Raises KeyError for a name that is neither in CODES nor in FIGURES.
+    """
+    from rasterport.emit.explain import explain_figure, explain_finding
+
+    if name in FIGURES:
+        return explain_figure(name, FIGURES[name], done.figures, done.circuit)
+    return explain_finding(name, CODES[name], done.findings, done.figures, done.circuit)
+
+
+def deck(done: Design, state: str) -> str:
+    """SPICE deck of the board in a state.  Raises ValueError for a state that it does not have, or without a board."""
+    from rasterport.analysis.simulation import simulation
+    from rasterport.emit.deck import deck_text
+
+    if done.circuit is None:
+        raise ValueError("no deck of a board that cannot be made")
+    return deck_text(simulation(done.circuit, done.variant, state), DESPITE if done.failed else "")
 
 
 def build(
@@ -153,5 +205,10 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
     if "findings" in kinds:
         from rasterport.emit.findings import findings_text
 
-        texts[f"{about.name}.findings.json"] = findings_text(done.findings, about.name, loaded.digest, remark)
+        texts[f"{about.name}.findings.json"] = findings_text(
+            done.findings, done.figures, about.name, loaded.digest, remark
+        )
+    if "deck" in kinds:
+        for state in STATES:
+            texts[f"{about.name}.{state}.cir"] = deck(done, state)
     return texts

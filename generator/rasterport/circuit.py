@@ -41,7 +41,7 @@ from rasterport.errors import Refused
 from rasterport.records import Circuit, Finding, Sized
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.interface_levels import SYNC_WINDOW_V
-from rasterport.standards.limits import LIMITS
+from rasterport.standards.limits import LIMITS, SET_SPREAD
 from rasterport.standards.status_levels import FAULT_V, STATUS_LEVELS
 from rasterport.variant.models import Input, Variant
 
@@ -121,9 +121,10 @@ def _colour(board: Board, nets: Nets, variant: Variant, colour: str) -> None:
         nets.pins[colour] = net
         return
     standards = line_standards(variant)
-    droop_v = (LIMITS["line_droop_pct"].warning or 0.0) / 100 * rgb.white_level
+    droop_v = (LIMITS["line_droop_pct"].error or 0.0) / 100 * rgb.white_level
+    drawn_a = rgb.leakage + rgb.white_level / (rgb.resistance * (1 - SET_SPREAD))
     sized = coupling_sizing.into_clamp(
-        coupling_sizing.floor(rgb.leakage, max(s.active_line_s for s in standards), droop_v),
+        coupling_sizing.floor(drawn_a, max(s.active_line_s for s in standards), droop_v),
         coupling_sizing.ceiling(rgb.clamp_current, rgb.clamp_time, max(s.line_period_s for s in standards)),
         COUPLING_SPREAD,
     )

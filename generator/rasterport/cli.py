@@ -2,60 +2,28 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import os
 import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
+
+from rasterport.kinds import KINDS
+from rasterport.terminal import complain, lost, say, unwritten
 
 if TYPE_CHECKING:
     from rasterport.api import Built, Design
     from rasterport.variant.load import Loaded
 
+MOST_SAMPLES = 1_000_000_000
+COLLECT_AFTER = 100_000
+LONG_RUN = 50_000
+"""So many boards take a second or so."""
 EXIT_FINDING, EXIT_FILE, EXIT_INTERRUPTED = 1, 2, 130
-
-
-_unwritten: list[OSError] = []
-"""Why stdout took no more, if it did not."""
-
-
-def say(text: str = "") -> None:
-    """One line or paragraph to stdout, in characters that it can show."""
-    _write(sys.stdout, text)
-
-
-def complain(text: str) -> None:
-    """One line or paragraph to stderr, in characters that it can show."""
-    _write(sys.stderr, text)
-
-
-def _write(stream: Any, text: str) -> None:
-    encoding = stream.encoding or "ascii"
-    try:
-        text.encode(encoding)
-    except UnicodeEncodeError:
-        from rasterport.units import plain
-
-        text = plain(text).encode(encoding, "backslashreplace").decode(encoding)
-    try:
-        stream.write(text + "\n")
-    except OSError as fault:
-        _lost(stream, fault)
-
-
-def _lost(stream: Any, fault: OSError) -> None:
-    """A stream takes no more: what it still holds, and what will be written to it, goes nowhere.
-
-    The work goes on, so that a reader who stops reading cuts no build short.
-    """
-    if stream is sys.stdout:
-        _unwritten.append(fault)
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, stream.fileno())
-    os.close(nowhere)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -114,12 +82,90 @@ FILES = click.argument("files", nargs=-1, required=True, metavar="FILE...")  # j
 
 @cli.command()
 @FILES
+@click.option("--samples", type=click.IntRange(1, MOST_SAMPLES), metavar="N", help="Yield of N boards at random.")
+@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, metavar="N", help="Seed of the samples.")
+@click.option("--pixel-clock", "clocks", multiple=True, metavar="HZ", help='Figure this pixel clock too, as "6 MHz".')
+@click.option("--explain", "codes", multiple=True, metavar="NAME", help="Only how this finding or figure came about.")
+@click.option("--deck", metavar="STATE", help="Only the SPICE deck in this state.")
 @click.pass_context
-def check(ctx: click.Context, files: tuple[str, ...]) -> None:
-    """Print sized values with their reasons, and findings; write nothing."""
-    from rasterport.api import design, load
+def check(
+    ctx: click.Context,
+    files: tuple[str, ...],
+    samples: int | None,
+    seed: int,
+    clocks: tuple[str, ...],
+    codes: tuple[str, ...],
+    deck: str | None,
+) -> None:
+    """Print sized values with their reasons, figures with their worst cases, and findings; write nothing.
 
-    ctx.exit(_each(load(*files), lambda loaded: _show(design(loaded.variant), full=True)))
+    States of a deck: native, input-1, and each with +rail-off.
+    """
+    from rasterport import api
+
+    known = (*api.CODES, *api.FIGURES)
+    wanted = [code if code in api.FIGURES else code.upper() for code in codes]
+    for given, code in zip(codes, wanted, strict=True):
+        if code not in known:
+            raise click.BadParameter(f"must be one of {', '.join(known)}; found {given!r}", param_hint="--explain")
+    hertz = [_clock(clock) for clock in clocks]
+    if deck is not None and (wanted or samples):
+        raise click.UsageError("--deck prints nothing but the deck: leave out --explain and --samples")
+    loaded = api.load(*files)
+    if deck is not None and len(loaded) != 1:
+        raise click.BadParameter(f"takes one variant file, found {len(loaded)}", param_hint="--deck")
+
+    def work(one: Loaded) -> int:
+        done = api.design(one.variant, hertz)
+        if deck is not None:
+            return _deck(done, deck)
+        if wanted:
+            say("\n\n".join(api.explain(done, code) for code in wanted))
+            return EXIT_FINDING if done.failed else 0
+        status = _show(done, full=True)
+        if samples is not None and done.bench is not None:
+            _samples(done, samples, seed)
+        return status
+
+    ctx.exit(_each(loaded, work))
+
+
+def _clock(given: str) -> float:
+    """A pixel clock in hertz, 1 to 100 MHz."""
+    from rasterport.units import QuantityError, read
+
+    try:
+        hertz = read(given, "Hz")
+    except QuantityError as fault:
+        raise click.BadParameter(f"{fault.allowed}; found {given!r}", param_hint="--pixel-clock") from fault
+    if not 1e6 <= hertz <= 100e6:
+        raise click.BadParameter(f"must be 1 to 100 MHz; found {given!r}", param_hint="--pixel-clock")
+    return hertz
+
+
+def _deck(done: Design, state: str) -> int:
+    from rasterport import api
+
+    try:
+        say(api.deck(done, state).rstrip("\n"))
+    except ValueError as fault:
+        raise click.BadParameter(str(fault), param_hint="--deck") from fault
+    return EXIT_FINDING if done.failed else 0
+
+
+def _samples(done: Design, boards: int, seed: int) -> None:
+    """Yields; a bar on stderr where somebody looks at it and it would take a while."""
+    from rasterport import api
+    from rasterport.emit import listing
+
+    if boards >= LONG_RUN and sys.stderr.isatty():
+        with click.progressbar(length=boards, label="boards", file=sys.stderr) as bar:
+            found = api.sample(done, boards, seed, bar.update)
+    else:
+        found = api.sample(done, boards, seed)
+    say(f"\n{boards} boards, seed {seed}: how many keep a limit; half of the boards lie below, and 1 % to 99 %")
+    for line in listing.samples(found):
+        say(line)
 
 
 @cli.command()
@@ -131,20 +177,20 @@ def check(ctx: click.Context, files: tuple[str, ...]) -> None:
     metavar="DIR",
     help="Folder of the results.",
 )
-@click.option("--only", default="net,bom,wiring,findings", show_default=True, metavar="KINDS", help="What to write.")
+@click.option("--only", default=",".join(KINDS), show_default=True, metavar="KINDS", help="What to write.")
 @click.option("--despite-errors", is_flag=True, help="Write a board with errors, marked in every text file.")
 @click.option("--overwrite", is_flag=True, help="Lose edits made by hand in the results.")
 @click.pass_context
 def build(
     ctx: click.Context, files: tuple[str, ...], out: str, only: str, despite_errors: bool, overwrite: bool
 ) -> None:
-    """Write DIR/<variant>/ with netlist, footprints, bill of materials, wiring list and findings."""
+    """Write DIR/<variant>/ with netlist, footprints, bill of materials, wiring list, findings and SPICE decks."""
     from rasterport import api
 
     kinds = [kind.strip() for kind in only.split(",") if kind.strip()]
-    wrong = [kind for kind in kinds if kind not in api.KINDS]
+    wrong = [kind for kind in kinds if kind not in KINDS]
     if wrong or not kinds:
-        raise click.BadParameter(f"must be some of {','.join(api.KINDS)}; found {only!r}", param_hint="--only")
+        raise click.BadParameter(f"must be some of {','.join(KINDS)}; found {only!r}", param_hint="--only")
     loaded = api.load(*files)
     ctx.exit(_each(loaded, lambda one: _built(api.build(one, out, kinds, despite_errors, overwrite))))
 
@@ -181,6 +227,9 @@ def _show(done: Design, full: bool) -> int:
         for line in shown:
             say(line)
     if full and done.circuit is not None:
+        say("\nfigures")
+        for line in listing.figures(done.figures):
+            say(line)
         say("\nlimits kept")
         for line in listing.kept(done.findings):
             say(line)
@@ -221,7 +270,7 @@ def _run(arguments: list[str]) -> int:
         return fault.exit_status
     except OSError as fault:
         if fault.filename is None:  # no file was opened: click could not print its help
-            _lost(sys.stdout, fault)
+            lost(sys.stdout, fault)
             return 0
         complain(f"{fault.filename} cannot be used: {fault.strerror}")
         return EXIT_FILE
@@ -235,12 +284,14 @@ def main() -> None:
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # closed by whoever started us; the number must not go to another file
             setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_WRONLY), "w", encoding="utf-8"))
+    # One short run that builds many records and hardly any cycles: the collector would look at all of them in vain.
+    gc.set_threshold(COLLECT_AFTER)
     status = _run(sys.argv[1:])
     try:
         sys.stdout.flush()  # much fails only here, where the last of it leaves the program
     except OSError as fault:
-        _lost(sys.stdout, fault)
-    for reason in _unwritten:
+        lost(sys.stdout, fault)
+    for reason in unwritten:
         if not isinstance(reason, BrokenPipeError):  # a reader who has seen enough is no fault
             complain(f"stdout must take the output; found: {reason.strerror}")
             status = EXIT_FILE

@@ -180,10 +180,65 @@ class Circuit:
 
 
 @dataclass(frozen=True, slots=True)
+class Figure:
+    """One number worked out from the finished circuit: nominal, and its worst cases with the corners in words.
+
+    `key` names its definition, `unit` the unit of all three values.  `given` are the values put into the formula
+    besides the parts, `parts` the uncertainties that move it with their bounds in words.  `at_least` where the highest
+    is written as a bound, since more cannot be told apart.  `title`, `formula`, `source` are those of its definition.
+    """
+
+    key: str
+    subject: str
+    state: str
+    unit: str
+    nominal: float
+    low: float
+    high: float
+    low_corner: str = ""
+    high_corner: str = ""
+    given: tuple[tuple[str, str], ...] = ()
+    parts: tuple[tuple[str, str], ...] = ()
+    at_least: bool = False
+    title: str = ""
+    formula: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sampled:
+    """A figure over many boards drawn at random: mean, deviation, percentiles, and how many keep its limits.
+
+    Percentiles are read from bins between the corners; `outside` counts boards beyond the corners, of which there must
+    be none.  `code` names the finding, "" for a figure that no limit judges.
+    """
+
+    code: str
+    key: str
+    subject: str
+    state: str
+    unit: str
+    title: str
+    boards: int
+    mean: float
+    deviation: float
+    low: float
+    one_percent: float
+    median: float
+    ninety_nine_percent: float
+    high: float
+    outside: int
+    without_warning: int
+    without_error: int
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One result of a check.  `measured` and `limit` share `unit`; None where a word says it all.
 
-    `sense` is "least" where the measured value must not fall below the limit, "most" where not exceed it.
+    `sense` is "least" where the measured value must not fall below the limit, "most" where not exceed it.  `figure` is
+    the key of the figure that was measured; subject and state are the figure's.  `limit` is the bound that was broken,
+    the nearer one when none was, of `warning_limit` and `error_limit`.
     """
 
     code: str
@@ -199,3 +254,77 @@ class Finding:
     state: str = ""
     corner: str = ""
     reason: str = ""
+    figure: str = ""
+    warning_limit: float | None = None
+    error_limit: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """Under which a circuit is simulated; as it stands: everything at its nominal value, 25 C.
+
+    `vbe_v` is the base-emitter voltage of every transistor at 2 mA and 25 C [V] and `gain` its current gain, None for
+    the middle of the catalogue's bounds.  `rail` and `pin` are shares from -1 to 1: of the rail's tolerance, and of
+    the blanking pin's greatest current (positive: out of the pin).  `spreads` gives the share of its own spread that
+    an element is off, by role.  `picture` is the average picture level from 0 to 1 that an AC-coupled source has
+    settled at, None for that of the test picture.
+    """
+
+    celsius: float = 25.0
+    vbe_v: float | None = None
+    gain: float | None = None
+    rail: float = 0.0
+    pin: float = 0.0
+    spreads: Mapping[str, float] = field(default_factory=dict)
+    picture: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Modelled:
+    """One part of a simulation: `kind` says which model, `nets` its ends in the model's order.
+
+    `name` is a reference of the board ("R101") or a path of the set or the source ("set/red/resistance").
+    `figures` carry their unit in the key, as ratings do.  `model` is the part's type where several share one.
+    """
+
+    kind: str
+    name: str
+    role: str
+    nets: tuple[str, ...]
+    figures: Mapping[str, float]
+    model: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One figure that a simulation prints: of what, and at which time or over which span [s].
+
+    `kind` is "voltage" (of a net, at `start_s`), "current" (through an ammeter, at `start_s`), "swing" (peak to
+    peak of a net from `start_s` to `stop_s`) or "difference" (of two measures named in `of`).
+    """
+
+    kind: str
+    name: str
+    of: tuple[str, ...]
+    words: str
+    start_s: float = 0.0
+    stop_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Simulation:
+    """A circuit in one state with everything around it, as a network with sources.
+
+    `starts` are voltages from which nets start [V], `step_s` and `stop_s` the longest step and the length of the
+    run [s], `notes` what was assumed of set and source, in words.
+    """
+
+    title: str
+    state: str
+    parts: tuple[Modelled, ...]
+    starts: Mapping[str, float]
+    measures: tuple[Measure, ...]
+    celsius: float
+    step_s: float
+    stop_s: float
+    notes: tuple[str, ...] = ()

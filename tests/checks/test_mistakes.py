@@ -27,7 +27,7 @@ from making import (
 )
 from rasterport import parts
 from rasterport.checks.bench import examine
-from rasterport.records import GROUND, CataloguePart, Circuit
+from rasterport.records import GROUND, CataloguePart, Circuit, Placed
 from rasterport.variant.models import Variant
 
 Slip = Callable[[Circuit], Circuit]
@@ -72,6 +72,38 @@ def part(role: str, row: CataloguePart) -> Slip:
     def slip(c: Circuit) -> Circuit:
         placed = c.by_role(role)
         return with_part(c, replace(placed, part=row, value_si=row.ratings.get("value_ohm", placed.value_si)))
+
+    return slip
+
+
+def added(role: str, row: CataloguePart, **nets: str) -> Slip:
+    """One more part, its pins by name."""
+
+    def slip(c: Circuit) -> Circuit:
+        joined = {pin.number: nets.get(pin.name) for pin in row.pins}
+        extra = Placed(role, f"{row.letter}99", row, row.name, joined, "a mistake")
+        return replace(c, parts=tuple(sorted((*c.parts, extra), key=lambda p: p.role)))
+
+    return slip
+
+
+def resistor(role: str, row: CataloguePart, first: str, second: str) -> Slip:
+    """One more resistor between two nets."""
+
+    def slip(c: Circuit) -> Circuit:
+        nets = {"1": first, "2": second}
+        extra = Placed(role, "R98", row, row.name, nets, "a mistake", row.ratings["value_ohm"])
+        return replace(c, parts=tuple(sorted((*c.parts, extra), key=lambda p: p.role)))
+
+    return slip
+
+
+def net_of_end(role: str, now: str, then: str | None) -> Slip:
+    """The end of a part that is on one net, on another."""
+
+    def slip(c: Circuit) -> Circuit:
+        (pin,) = (number for number, net in c.by_role(role).nets.items() if net == now)
+        return with_net(c, role, pin, then)
 
     return slip
 
@@ -131,6 +163,51 @@ VIDEO = [
     Mistake("coupling left out", KESTREL, gone("red/coupling"), {"F213"}),
     Mistake("split upside down", PLOVER, exchanged("input-1/red/upper", "input-1/red/lower"), {"F202"}),
     Mistake("colour behind a pole of its own", KESTREL, net("red/coupling", "~", "IN1_RED_OPEN"), {"F213"}),
+]  # fmt: skip
+DIODE = parts.diode("flyback", "smd")
+"""Stands for the Schottky type that somebody likes to put on an input: a rectifying diode either way."""
+INTRUDERS = [
+    Mistake("a diode from red to ground", KESTREL, added("input-1/red/guard", DIODE, K="IN1_RED", A=GROUND), {"F213"}),
+    Mistake("a diode from green to the rail", HERON, added("guard", DIODE, K="RAIL", A="IN1_GREEN"), {"F213"}),
+    Mistake("a diode on the sync line", PLOVER, added("guard", DIODE, K="SYNC_LANDING", A=GROUND), {"F506"}),
+    Mistake("a diode on the sync line of a logic source", OSPREY,
+            added("guard", DIODE, K="IN1_SYNC_FEED", A=GROUND), {"F506"}),
+    Mistake("a transistor on an audio line", KESTREL,
+            added("guard", parts.transistor("npn", "smd"), C="IN1_LEFT", E=GROUND), {"F607"}),
+]  # fmt: skip
+WIRE_75 = parts.resistor(75.0, "smd", 0.25)
+MEASURED = parts.resistor(10e3, "smd")
+TO_RAILS = [
+    Mistake("a second terminator, to the rail", KESTREL,
+            resistor("input-1/red/again", WIRE_75, "IN1_RED", "RAIL"), {"F201", "F807"}),
+    Mistake("the rail on the sync landing", KESTREL,
+            resistor("again", WIRE_75, "RAIL", "SYNC_LANDING"), {"F501", "F807"}),
+    Mistake("the rail on an audio landing", KESTREL, resistor("again", MEASURED, "RAIL", "LEFT_LANDING"), {"F807"}),
+    Mistake("the rail on a colour pin", KESTREL, resistor("again", MEASURED, "RAIL", "RED_PIN"), {"F204", "F807"}),
+    Mistake("a resistor from a pin to ground", KESTREL, resistor("again", MEASURED, "RED_PIN", GROUND), {"F204"}),
+    Mistake("a second coupling capacitor beside the first", KESTREL, twin("blue/coupling"), {"F205"}),
+    Mistake("the sense base on the rail", HERON, resistor("again", MEASURED, "IN1_BASE", "RAIL"), {"F408"}),
+    Mistake("the sense collector on ground", PLOVER, resistor("again", MEASURED, "IN1_SENSE", GROUND), {"F410"}),
+    Mistake("the stage's output on the rail", HERON, resistor("again", MEASURED, "HIGH", "RAIL"), {"F410"}),
+]  # fmt: skip
+NATIVE = [
+    Mistake("a diode on the set's own sync", KESTREL, added("guard", DIODE, K="SYNC_NATIVE", A=GROUND), {"F507"}),
+    Mistake("a diode on the set's own sound", WREN, added("guard", DIODE, K="LEFT_NATIVE", A=GROUND), {"F606"}),
+    Mistake("a diode on the blanking pin", KESTREL, added("guard", DIODE, K="BLANKING_PIN", A=GROUND), {"F307"}),
+    Mistake("a diode on the set's own blanking", PLOVER,
+            added("guard", DIODE, K="BLANKING_NATIVE", A=GROUND), {"F307"}),
+    Mistake("a source that is not chosen without its load", WREN, gone("input-1/sync/dummy"), {"F508"}),
+]  # fmt: skip
+OPEN = [
+    Mistake("regulator without ground", OSPREY, net("supply/regulator", "GND", "NOWHERE"), {"F811"}),
+    Mistake("regulator's ground left open", OSPREY, net("supply/regulator", "GND", None), {"F811"}),
+    Mistake("buffer without ground", OSPREY, net("input-1/sync/buffer", "GND", None), {"F811"}),
+    Mistake("a terminator without ground", KESTREL, net_of_end("input-1/red/termination", GROUND, "OPEN"), {"F207"}),
+    Mistake("a bleed resistor without ground", HERON,
+            net_of_end("input-1/audio-left/bleed", GROUND, "NOWHERE"), {"F810"}),
+    Mistake("a clamp without ground", HERON, net_of_end("input-1/red/clamp", GROUND, None), {"F810"}),
+    Mistake("a bypass capacitor without ground", HERON, net_of_end("supply/bypass", GROUND, "NOWHERE"), {"F810"}),
+    Mistake("sense emitter open", HERON, net("input-1/status/sense", "E", None), {"F408", "F810"}),
 ]  # fmt: skip
 GROUNDS = [
     Mistake("a return of the socket open", KESTREL, net("input-1/socket", "green-return", None), {"F805"}),
@@ -273,7 +350,7 @@ SUPPLY = [
     Mistake("termination too weak", KESTREL, part(
         "input-1/red/termination", parts.resistor(75.0, "smd")), {"F801"}),
 ]  # fmt: skip
-ALL = [*VIDEO, *GROUNDS, *SYNC, *AUDIO, *BLANKING, *STATUS, *GATE, *SUPPLY]
+ALL = [*VIDEO, *INTRUDERS, *TO_RAILS, *NATIVE, *OPEN, *GROUNDS, *SYNC, *AUDIO, *BLANKING, *STATUS, *GATE, *SUPPLY]
 
 
 @pytest.mark.parametrize("mistake", ALL, ids=lambda m: m.name)
@@ -283,6 +360,23 @@ def test_is_seen(mistake: Mistake) -> None:
     bad = mistake.slip(good)
     assert bad != good
     assert mistake.by <= errors(examine(mistake.made, bad))
+
+
+STAGE = [
+    (name, placed.role)
+    for name in TEMPLATE_NAMES
+    for placed in examined(template(name))[0].parts
+    if placed.part.letter == "R" and placed.role.startswith(("blanking/", "high-side/"))
+]
+
+
+@pytest.mark.parametrize(("name", "role"), STAGE)
+def test_each_single_resistor_of_the_blanking_stage_open_is_an_error(name: str, role: str) -> None:
+    made = template(name)
+    good, findings = examined(made)
+    assert errors(findings) == set()
+    found = errors(examine(made, without(good, role)))
+    assert found & {"F301", "F302", "F303", "F304", "F305", "F306", "F410"}, found
 
 
 @pytest.mark.parametrize(

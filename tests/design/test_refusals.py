@@ -87,7 +87,7 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F112", BY_STATUS, "input-1.status_contact", "control by status needs contact 8 or 16, found nothing"),
     ("F112", {**BY_STATUS, "input.status_contact": 11}, "input-1.status_contact",
      "control by status needs contact 8 or 16, found 11"),
-    ("F113", {"set.rgb.leakage": "5 uA"}, "set.rgb", "floor 75.2 nF leaves nothing under the ceiling 146 nF"),
+    ("F113", {"set.rgb.leakage": "20 uA"}, "set.rgb", "floor 78.5 nF leaves nothing under the ceiling 146 nF"),
     ("F113", {"set.sync.termination": "fixed"}, "selector.path",
      "5 poles are wanted (blanking, sync, sync, left, right), panel switches have up to 4: choose path relay, or make "
      "a landing dedicated or normalled"),

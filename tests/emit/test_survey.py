@@ -85,7 +85,7 @@ def test_a_table_that_may_be_left_out_is_said_to_be() -> None:
 
 def test_keys_without_effect_say_so() -> None:
     idle = {".".join(key.path) for key in keys() if "not used yet" in key.description}
-    assert idle == {"set.rgb.luminance_delay", "input.source_coupling", "board.width", "board.height"}
+    assert idle == {"board.width", "board.height"}
     flat = re.sub(r"\s+", " ", TEXT)
     assert flat.count("; not used yet.") == len(idle)
 

@@ -29,7 +29,7 @@ def fault(text: str) -> str:
 def test_defaults_of_the_minimal_file() -> None:
     variant = read(minimal())
     rgb, blanking, sync = variant.set.rgb, variant.set.blanking, variant.set.sync
-    assert (rgb.white_level, rgb.clipping_level, rgb.resistance) == (0.7, 1.0, 100e3)
+    assert (rgb.white_level, rgb.clipping_level, rgb.resistance) == (0.7, 1.0, 1e6)
     assert (rgb.capacitance, rgb.leakage, rgb.clamp_current) == (5e-12, 0.1e-6, 40e-6)
     assert (rgb.clamp_time, rgb.luminance_delay, rgb.lead_length) == (4e-6, 0.35e-6, 0.3)
     assert (rgb.coupling_fitted, rgb.termination_fitted, rgb.lead_kind) == (None, False, "hook-up")

@@ -5,19 +5,32 @@ Transistors are worst-case switches here: their bounds are in design/sense.py an
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
+from rasterport.analysis.corners import Corners, Quantity
+from rasterport.analysis.draws import Draw
 from rasterport.analysis.network import State, elements_of
-from rasterport.analysis.nodal import GROUND, Element, reach, solve
+from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
 from rasterport.design.coil import COLD_C
-from rasterport.design.supply import COPPER_PER_K
+from rasterport.design.sense import OFF_A
+from rasterport.design.supply import CABINET_C, COPPER_PER_K
 from rasterport.records import Circuit, Placed
 from rasterport.variant.models import Variant
 
 ON_OHM = 1.0
 """A saturated transistor or a forward junction taken as a resistor: an upper bound of current [ohm]."""
+
+RAIL, REGULATOR = "rail", "regulator"
+"""Names of the uncertainties of the two supplies."""
+REGULATED_V = 5.0
+OFF_V = 0.25
+"""Highest voltage behind a high-side stage that counts as off [V]: 30 uA in the sense stage; transistor-level trials of
+the templates gave 0.12 to 0.24 V."""
+NOTHING_A = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +45,12 @@ class Range:
 
 @dataclass(frozen=True, slots=True)
 class Currents:
-    """Upper bounds [A]: from the rail, of that through the regulator."""
+    """From the rail and of that through the regulator [A], voltages of the nets [V], values of the elements [ohm]."""
 
-    rail_a: float
-    regulated_a: float
-    volts: Mapping[str, complex]
-    elements: Sequence[Element]
+    rail_a: Values
+    regulated_a: Values
+    volts: Mapping[str, Values]
+    values: Sequence[Values]
 
 
 def net_at(placed: Placed, name: str) -> str:
@@ -62,6 +75,8 @@ class Control:
         self._roles = {placed.role: placed for placed in circuit.parts}
         self._elements: dict[State, tuple[Element, ...]] = {}
         self._currents: dict[State, Currents] = {}
+        self._networks: dict[State, Network] = {}
+        self._direct: dict[State, tuple[Element, ...]] = {}
 
     def part(self, role: str) -> Placed | None:
         """The part with this role, None where the circuit has none."""
@@ -110,6 +125,10 @@ class Control:
             found.setdefault(net_at(passing, "C"), Range(feed.low - passing.part.ratings["vcesat_v"], feed.high))
         return found
 
+    def supply_name(self, net: str) -> str:
+        """Name of the uncertainty that moves a supply net."""
+        return REGULATOR if self.regulator is not None and net == net_at(self.regulator, "OUT") else RAIL
+
     def supply_range(self, net: str) -> Range:
         """Voltage at one of `rails` [V]: the tap, behind the element, or behind the regulator."""
         rail, chip = rail_range(self.variant), self.regulator
@@ -118,37 +137,74 @@ class Control:
         if self.element is None or net == self.circuit.landing_net("rail"):
             return rail
         drawn = max(self.currents(state).rail_a for state in ("native", "input-1"))
-        return Range(rail.low - self.element.value * (1 + self.element.spread) * drawn, rail.high)
+        return Range(rail.low - self.element.high * drawn, rail.high)
 
     def currents(self, state: State) -> Currents:
-        """Direct currents of the control parts with the rail at its high corner: an upper bound."""
+        """Direct currents of the control parts: an upper bound, with the rail high and every resistor at its least."""
         if state not in self._currents:
-            self._currents[state] = self._solve_currents(state)
+            low = dict.fromkeys(parameters_of((*self.direct_current(state), *self.off_load)), -1.0)
+            self._currents[state] = self.flows(state, Draw({**low, RAIL: 1.0, REGULATOR: 1.0}))
         return self._currents[state]
 
-    def _solve_currents(self, state: State) -> Currents:
-        chip = self.regulator
-        elements = self.direct_current(state)
-        volts = solve(elements, {}, 0.0, self.rails)
+    def flows(self, state: State, draw: Draw) -> Currents:
+        """Direct currents of the control parts for any boards; conducting transistors and junctions are 1 ohm."""
+        return draw.once((self, "flows", state), lambda: self._flows(state, draw))  # type: ignore[no-any-return]
+
+    def _flows(self, state: State, draw: Draw) -> Currents:
+        chip, elements = self.regulator, self.direct_current(state)
+        values, held = draw.values(elements), {net: self.rail_v(net, draw) for net in self.rails}
+        if state not in self._networks:
+            self._networks[state] = Network(elements, self.rails)
+        volts = {**self._networks[state].solve({}, 0.0, held, values), **held, GROUND: 0.0}
         logic_net = net_at(chip, "OUT") if chip is not None else ""
-        regulated = _out_of(elements, volts, logic_net, self.rails) if chip is not None else 0.0
-        direct = sum(_out_of(elements, volts, net, self.rails) for net in self.rails if net != logic_net)
+        regulated = _out_of(elements, values, volts, logic_net, self.rails) if chip is not None else 0.0
+        direct = sum(_out_of(elements, values, volts, net, self.rails) for net in self.rails if net != logic_net)
         quiescent = chip.part.ratings["quiescent_a"] if chip is not None else 0.0
         chips = (p for p in self.circuit.parts if p.part.letter == "U" and p is not chip)
         logic = sum(p.part.ratings.get("supply_a", 0.0) for p in chips)
         through = regulated + logic if chip is not None else 0.0
-        return Currents(direct + regulated + quiescent + logic, through, volts, elements)
+        drawn = direct + regulated + self._besides(state, draw)
+        drawn = np.where(drawn > NOTHING_A, drawn, 0.0)  # what LEAK_S takes is no current of the board
+        return Currents(drawn + quiescent + logic, through, volts, values)
+
+    def _besides(self, state: State, draw: Draw) -> Values:
+        """What resistors do not tell [A]: the blanking pin's own current, a stage that counts as off and its load."""
+        part = reach(self.direct_current(state), str(self.circuit.landing_net("blanking")), self.rails)
+        touched = any(net in self.rails for e in part for net in (e.first, e.second))
+        pin = self.variant.set.blanking.pin_current if touched else 0.0
+        if self.part("input-1/status/sense") is None or state != "native":
+            return pin
+        return pin + OFF_A + self._let_through(draw)
+
+    @cached_property
+    def off_load(self) -> tuple[Element, ...]:
+        """What hangs on the output of the high-side stage when that is off."""
+        passing = self.part("high-side/pass")
+        return () if passing is None else reach(self.resistors("native"), net_at(passing, "C"), self.rails)
+
+    def _let_through(self, draw: Draw) -> Values:
+        """What a high-side stage that is off sends into its load [A]: OFF_V stand behind it."""
+        passing = self.part("high-side/pass")
+        if passing is None or not any(GROUND in (e.first, e.second) for e in self.off_load):
+            return 0.0
+        net = net_at(passing, "C")
+        return OFF_V / Network(self.off_load, (), (net,)).solve({net: 1.0}, 0.0, None, draw.values(self.off_load))[net]
+
+    def rail_v(self, net: str, draw: Draw) -> Values:
+        """Voltage of one of `rails` [V]; what the element costs is not taken off, so that currents are bounds."""
+        if self.regulator is not None and net == net_at(self.regulator, "OUT"):
+            r = self.regulator.part.ratings
+            return draw.between(REGULATOR, r["output_low_v"], REGULATED_V, r["output_high_v"])
+        rail = rail_range(self.variant)
+        return draw.between(RAIL, rail.low, self.variant.set.supply.voltage, rail.high)
 
     def direct_current(self, state: State) -> tuple[Element, ...]:
-        """Resistors at their least, contacts, coils, conducting transistors, outputs as resistors to the supply."""
-        found = [_at_least(e) for e in self.resistors(state)]
-        for placed in self.circuit.parts:
-            found += _as_resistors(placed, _conducts(placed.role, state))
-        return tuple(found)
-
-
-def _at_least(element: Element) -> Element:
-    return Element(element.role, "R", element.first, element.second, element.value * (1 - element.spread), 0.0)
+        """Resistors, contacts, coils, conducting transistors, outputs as resistors to the supply."""
+        if state not in self._direct:
+            parts = self.circuit.parts
+            found = [e for p in parts for e in _as_resistors(p, _conducts(p.role, state))]
+            self._direct[state] = (*self.resistors(state), *found)
+        return self._direct[state]
 
 
 def _conducts(role: str, state: State) -> bool:
@@ -164,30 +220,36 @@ def _conducts(role: str, state: State) -> bool:
 def _as_resistors(placed: Placed, conducting: bool) -> Iterator[Element]:
     names = {pin.name for pin in placed.part.pins}
     pairs: tuple[tuple[str, str], ...] = ()
-    ohm = ON_OHM
+    ohm, bounds, r = ON_OHM, None, placed.part.ratings
     if placed.part.letter == "Q" and conducting:
         pairs = (("C", "E"), ("B", "E")) if "C" in names else (("D", "S"),)
     elif placed.part.letter == "K":
-        pairs = (("coil+", "coil-"),)
-        tolerance = placed.part.ratings["coil_tolerance_pct"] / 100
-        ohm = placed.part.ratings["coil_ohm"] * (1 - tolerance) * (1 + COPPER_PER_K * (COLD_C - 20))
+        pairs, ohm = (("coil+", "coil-"),), r["coil_ohm"]
+        tolerance = r["coil_tolerance_pct"] / 100
+        hot = CABINET_C + r["coil_rise_k"] - 20
+        bounds = (
+            ohm * (1 - tolerance) * (1 + COPPER_PER_K * (COLD_C - 20)),
+            ohm * (1 + tolerance) * (1 + COPPER_PER_K * hot),
+        )
     elif placed.part.letter == "U" and "VCC" in names:
         pairs = tuple(("VCC", name) for name in sorted(names) if name.endswith("Y"))
-        ohm = placed.part.ratings["output_ohm"]
+        ohm = r["output_ohm"]
     for a, b in pairs:
         first, second = net_at(placed, a), net_at(placed, b)
         if first and second:
-            yield Element(f"{placed.role}/{a}{b}".lower(), "R", first, second, ohm)
+            yield Element(f"{placed.role}/{a}{b}".lower(), "R", first, second, ohm, bounds=bounds)
 
 
-def _out_of(elements: Sequence[Element], volts: Mapping[str, complex], net: str, rails: Mapping[str, float]) -> float:
+def _out_of(
+    elements: Sequence[Element], values: Sequence[Values], volts: Mapping[str, Values], net: str, rails: Iterable[str]
+) -> Values:
     """Current that leaves a held net through elements that do not end on another held net [A]."""
-    total = 0.0
-    for e in elements:
+    total: Values = 0.0
+    for e, ohm in zip(elements, values, strict=True):
         if net in (e.first, e.second):
             other = e.second if e.first == net else e.first
             if other not in rails:
-                total += (volts[net] - volts[other]).real / e.value
+                total = total + (volts[net] - volts[other]) / ohm
     return total
 
 
@@ -203,9 +265,14 @@ def held_range(control: Control, net: str, state: State) -> Range | None:
     sources = {n: supplies[n] for e in part for n in (e.first, e.second) if n in supplies}
     if not sources:
         return None
-    low = solve(part, {}, 0.0, {n: r.low for n, r in sources.items()})[net].real
-    high = solve(part, {}, 0.0, {n: r.high for n, r in sources.items()})[net].real
-    return Range(low, high)
+    network, names = Network(part, sources, (net,)), parameters_of(part)
+
+    def volts(draw: Draw) -> Values:
+        held = {n: draw.between(RAIL, r.low, (r.low + r.high) / 2, r.high) for n, r in sources.items()}
+        return network.solve({}, 0.0, held, draw.values(part))[net]
+
+    found = Corners().spread(Quantity("driver-gate", net, state, volts, (RAIL, *names)))
+    return Range(found.low, found.high)
 
 
 def grounded(control: Control, net: str, state: State) -> bool:

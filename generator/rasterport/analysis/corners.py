@@ -1,55 +1,257 @@
-"""Worst cases of a figure by enumeration: every element at both ends of its spread.
+"""Worst cases of a figure: by the sign of its slope where it is monotone, by enumeration where it is not.
 
-Return loss and level bend at 75 ohm, so no sign of a derivative is trusted here.
+Return loss and mismatch bend at 75 ohm and are always enumerated; so does the power of a resistor that is fed through
+another, which is greatest where the two are equal.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import product
+from typing import TYPE_CHECKING, Literal
 
-from rasterport.analysis.nodal import Element
+import numpy as np
 
-MOST_FREE = 10
-"""Enumerating more elements than this would take seconds; no line of a board has as many."""
+from rasterport.analysis.draws import Draw
+from rasterport.analysis.nodal import Values
+
+FEW = 7
+"""So many uncertain quantities are enumerated without asking for slopes: 128 boards cost as much as one."""
+MOST_FREE = 14
+"""Enumerating more than this would take seconds; no figure that bends hangs on so many."""
+SAME = 1e-9
+"""Two boards whose figures differ by less than this part are the same corner; the first in order is named."""
+MOVES = 1e-6
+"""A quantity that moves a figure by less than this part need not be enumerated."""
+MATTERS = 1e-4
+"""A quantity that moves a figure by less than this part is left out of the corner's words."""
+
+PATTERNS = 8
+"""So many corners tell which parameters a figure that bends hangs on."""
+ROUNDS, GRID, BOARDS, NEARER = 10, 17, 128, 0.5
+"""An end between the corners is sought in so many rounds: along one parameter on grids, each 4 times as fine; among all
+of them by so many boards a round, within half the distance of the round before."""
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A figure before its numbers: `of` a draw gives it in `unit`; `parameters` are all that it hangs on.
+
+    `folded` figures are the magnitude of a signed one, which is taken to its corners instead.  `bends` names the end
+    ("low" or "high") that may lie between the corners, since the figure turns round there: no slope is trusted then,
+    and that end is sought besides, along the parameter `inside` or along all.  Quantities with the same `alike` differ
+    in the names of their parameters only.  `given` are the values put into the formula besides the parts, in words;
+    `corner` says in words where the worst case lies of a figure without parameters, a bound.
+    """
+
+    key: str
+    subject: str
+    state: str
+    of: Callable[[Draw], Values]
+    parameters: tuple[str, ...] = ()
+    given: tuple[tuple[str, str], ...] = ()
+    bends: Literal["", "low", "high"] = ""
+    alike: Hashable = None
+    corner: str = ""
+    inside: str = ""
+    folded: bool = False
+
+    def value(self, draw: Draw) -> Values:
+        """The figure of the boards of a draw."""
+        found = self.of(draw)
+        return np.abs(found) if self.folded else found
+
+
+def bound(
+    key: str, subject: str, state: str, value: float, corner: str = "", given: tuple[tuple[str, str], ...] = ()
+) -> Quantity:
+    """A figure that is a bound already: no board is worse."""
+    return Quantity(key, subject, state, lambda _: value, given=given, corner=corner)
 
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """Nominal, lowest and highest value of a figure, with the corners in words, and the values at the lowest."""
+    """Nominal, lowest and highest value of a figure, and the places (-1, 0, 1) of its parameters at both ends.
+
+    A place of 0 at a corner: that parameter does not matter there.
+    """
 
     nominal: float
     low: float
     high: float
-    low_corner: str
-    high_corner: str
-    low_values: tuple[float, ...] = ()
+    low_places: tuple[int, ...] = ()
+    high_places: tuple[int, ...] = ()
 
 
-def enumerate_corners(elements: Sequence[Element], figure: Callable[[Sequence[float]], float]) -> Spread:
-    """Evaluate `figure` (values of the elements, in order -> number) at every corner.
-
-    Raises ValueError for more than MOST_FREE elements with a spread.
-    """
-    free = [k for k, e in enumerate(elements) if e.spread > 0]
-    if len(free) > MOST_FREE:
-        raise ValueError(f"{len(free)} elements with a spread, at most {MOST_FREE} can be enumerated")
-    nominal = [e.value for e in elements]
-    middle = figure(nominal)
-    low, high = middle, middle
-    low_at, high_at, low_values = "nominal", "nominal", nominal
-    for signs in product((-1, 1), repeat=len(free)):
-        values = list(nominal)
-        for k, sign in zip(free, signs, strict=True):
-            values[k] *= 1 + sign * elements[k].spread
-        result = figure(values)
-        if result < low:
-            low, low_at, low_values = result, _words(elements, free, signs), values
-        if result > high:
-            high, high_at = result, _words(elements, free, signs)
-    return Spread(middle, low, high, low_at, high_at, tuple(low_values))
+@lru_cache(maxsize=64)
+def _signs(count: int) -> Array:
+    """Every corner of `count` parameters, one a row."""
+    return np.array(list(product((-1.0, 1.0), repeat=count))).reshape(2**count, count)
 
 
-def _words(elements: Sequence[Element], free: Sequence[int], signs: Sequence[int]) -> str:
-    return ", ".join(f"{elements[k].role} {'+' if s > 0 else '-'}" for k, s in zip(free, signs, strict=True))
+@lru_cache(maxsize=64)
+def _patterns(count: int) -> Array:
+    """A few corners that differ in every way, always the same."""
+    return np.random.Generator(np.random.PCG64(PATTERNS)).choice((-1.0, 1.0), (PATTERNS, count))
+
+
+class Corners:
+    """Worst cases of the figures of one circuit; boards at the corners of the same parameters are drawn once."""
+
+    def __init__(self) -> None:
+        self._draws: dict[tuple[tuple[str, ...], bytes], Draw] = {}
+
+    def spread(self, quantity: Quantity) -> Spread:
+        """Worst cases of a figure.  Raises ValueError for more that bend than MOST_FREE."""
+        return _fold(self._signed(quantity)) if quantity.folded else self._signed(quantity)
+
+    def _signed(self, quantity: Quantity) -> Spread:
+        count = len(quantity.parameters)
+        if count == 0:
+            nominal = float(quantity.of(self._draw((), np.zeros((1, 0)))))
+            return Spread(nominal, nominal, nominal)
+        if not (quantity.bends or count <= FEW):
+            return self._by_slope(quantity, count)
+        free = np.arange(count) if count <= FEW else self._that_matter(quantity, count)
+        rows = np.vstack([np.zeros((1, count)), self._every(np.zeros(count), free)])
+        found = self._evaluate(quantity, rows)
+        ends = _pick(found[0], *self._ends(quantity, rows[1:], found[1:]))
+        if not quantity.bends:
+            return ends
+        way = 1.0 if quantity.bends == "high" else -1.0
+        n = int(np.argmax(found * way))
+        if quantity.inside:
+            best = self._along(quantity, rows[n], float(found[n]), way)
+        else:
+            best = self._among(quantity, rows[n], float(found[n]), free, way)
+        if quantity.bends == "high":
+            return replace(ends, high=best, high_places=()) if best > ends.high else ends
+        return replace(ends, low=best, low_places=()) if best < ends.low else ends
+
+    def _that_matter(self, quantity: Quantity, count: int) -> npt.NDArray[np.int64]:
+        """Places of the parameters that move the figure, from the middle or from any of a few corners.
+
+        A mismatch shows what its lines share only where they differ, so corners of every pattern are tried.
+        """
+        steps = np.eye(count)
+        found = np.zeros(count, dtype=bool)
+        for base in (np.zeros(count), *_patterns(count)):
+            turned = (base + steps, base - steps) if not base.any() else (base * (1 - 2 * steps),)
+            for rows in turned:
+                moved = self._evaluate(quantity, np.vstack([base, rows]))
+                found |= np.abs(moved[1:] - moved[0]) > MOVES * np.abs(moved).max()
+        return np.flatnonzero(found)
+
+    def _along(self, quantity: Quantity, at: Array, best: float, way: float) -> float:
+        """The end of a figure that may turn round along one parameter: a grid, and finer ones where it gains."""
+        k, width = quantity.parameters.index(quantity.inside), 1.0
+        for _ in range(ROUNDS):
+            tried = np.tile(at, (GRID, 1))
+            tried[:, k] = np.clip(at[k] + np.linspace(-2 * width, 2 * width, GRID), -1.0, 1.0)
+            values = self._evaluate(quantity, tried)
+            m = int(np.argmax(values * way))
+            if values[m] * way <= best * way + SAME * abs(best):
+                break
+            at, best = tried[m], float(values[m])
+            width *= 4 / GRID
+        return best
+
+    def _among(self, quantity: Quantity, at: Array, best: float, free: npt.NDArray[np.int64], way: float) -> float:
+        """The end of a figure that may turn round anywhere: boards at random, then ever nearer to the best of them."""
+        stream, width = np.random.Generator(np.random.PCG64(ROUNDS)), 1.0
+        for n in range(ROUNDS):
+            tried = np.tile(at, (BOARDS, 1))
+            moved = stream.uniform(-1.0, 1.0, (BOARDS, len(free)))
+            tried[:, free] = moved if n == 0 else np.clip(at[free] + width * moved, -1.0, 1.0)
+            values = self._evaluate(quantity, tried, keep=False)
+            m = int(np.argmax(values * way))
+            if values[m] * way > best * way:
+                at, best = tried[m], float(values[m])
+            width *= NEARER
+        return best
+
+    def _by_slope(self, quantity: Quantity, count: int) -> Spread:
+        steps = np.eye(count)
+        probes = self._evaluate(quantity, np.vstack([np.zeros((1, count)), steps, -steps]))
+        slope = np.sign(probes[1 : count + 1] - probes[count + 1 :])
+        ends = []
+        for way in (-1.0, 1.0):
+            corner = np.where(slope == 0, 1.0, slope) * way
+            flipped = np.vstack([corner, corner * (1 - 2 * steps)])
+            found = self._evaluate(quantity, flipped) * way
+            bends = np.flatnonzero(found[1:] > found[0] + SAME * abs(found[0]))
+            rows = self._every(corner, bends)
+            ends.append((rows, self._evaluate(quantity, rows)))
+        (low_rows, lows), (high_rows, highs) = ends
+        low, high = self._ends(quantity, low_rows, lows)[0], self._ends(quantity, high_rows, highs)[1]
+        return _pick(probes[0], low, high)
+
+    def _every(self, corner: Array, free: npt.NDArray[np.int64]) -> Array:
+        """The corner with every combination of its `free` places."""
+        if len(free) > MOST_FREE:
+            raise ValueError(f"{len(free)} quantities that bend a figure, at most {MOST_FREE} can be enumerated")
+        signs = _signs(len(free))
+        rows = np.tile(corner, (len(signs), 1))
+        rows[:, free] = signs
+        return rows
+
+    def _ends(self, quantity: Quantity, rows: Array, found: Array) -> tuple[tuple[float, Array], tuple[float, Array]]:
+        """Lowest and highest with their places; a parameter that does not matter there stands at 0."""
+        slack = SAME * float(np.max(np.abs(found)))
+        ends = []
+        for n in (int(np.argmax(found <= found.min() + slack)), int(np.argmax(found >= found.max() - slack))):
+            corner = rows[n]
+            moved = self._evaluate(quantity, corner * (1 - 2 * np.eye(len(corner)))) - found[n]
+            ends.append((float(found[n]), np.where(np.abs(moved) > MATTERS * abs(found[n]), corner, 0.0)))
+        return ends[0], ends[1]
+
+    def _evaluate(self, quantity: Quantity, rows: Array, keep: bool = True) -> Array:
+        names = quantity.parameters
+        draw = self._draw(names, rows) if keep else Draw({name: rows[:, n] for n, name in enumerate(names)})
+        return np.broadcast_to(np.asarray(quantity.of(draw), dtype=float), (len(rows),))
+
+    def _draw(self, names: Sequence[str], rows: Array) -> Draw:
+        key = (tuple(names), rows.tobytes())
+        if key not in self._draws:
+            self._draws[key] = Draw({name: rows[:, n] for n, name in enumerate(names)})
+        return self._draws[key]
+
+
+def _pick(nominal: float, low: tuple[float, Array], high: tuple[float, Array]) -> Spread:
+    """The spread; the nominal board counts as well, since the best of a figure that bends may lie there."""
+    ends = [(float(value), tuple(int(p) for p in places)) for value, places in (low, high)]
+    middle = (float(nominal), (0,) * len(ends[0][1]))
+    (least, low_places), (most, high_places) = min(ends[0], middle, key=_value), max(ends[1], middle, key=_value)
+    return Spread(float(nominal), least, most, low_places, high_places)
+
+
+def _fold(signed: Spread) -> Spread:
+    """Worst cases of a magnitude from those of the signed figure: nothing lies below zero."""
+    ends = sorted(((abs(signed.low), signed.low_places), (abs(signed.high), signed.high_places)), key=_value)
+    (least, low_places), (most, high_places) = ends
+    if signed.low < 0.0 < signed.high:
+        least, low_places = 0.0, ()
+    return Spread(abs(signed.nominal), least, most, low_places, high_places)
+
+
+def _value(end: tuple[float, tuple[int, ...]]) -> float:
+    return end[0]
+
+
+def words(quantity: Quantity, places: Sequence[int]) -> str:
+    """A corner in words: "rail low, red/coupling high"; "nominal" where nothing matters."""
+    if not places and quantity.parameters:
+        return "between the corners"
+    told = [
+        f"{name} {'high' if place > 0 else 'low'}"
+        for name, place in zip(quantity.parameters, places, strict=True)
+        if place
+    ]
+    return ", ".join(told) or quantity.corner or "nominal"

@@ -37,7 +37,9 @@ def _spans(control: Control, contacts: Mapping[str, str]) -> Iterator[tuple[str,
             yield net, sound if function.startswith("audio") else video
     for net, high in control.rails.items():
         yield net, Range(0.0, high)
-    landings = {"red": PIN_HIGH_V, "green": PIN_HIGH_V, "blue": PIN_HIGH_V, "sync": tv.sync.bias}
+    # A capacitor that stays in the set keeps the direct voltage of the clamp to itself.
+    pin_v = PIN_HIGH_V if tv.rgb.coupling_fitted is None else LINE_HIGH_V
+    landings = {"red": pin_v, "green": pin_v, "blue": pin_v, "sync": tv.sync.bias}
     for name, high in landings.items():
         yield control.circuit.landing_net(name) or "", Range(0.0, high)
     yield control.circuit.landing_net("sync-native") or "", video

@@ -11,7 +11,7 @@ from typing import Literal
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.design.landings import CONTACT_OHM
 from rasterport.records import COLOURS, Circuit, Placed
-from rasterport.standards.limits import SET_SPREAD
+from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
 from rasterport.standards.sockets import WIRINGS
 from rasterport.variant.models import Variant
 
@@ -23,8 +23,6 @@ TEMPERATURE_K = 45.0
 X7R_DRIFT = 0.15
 """X7R over its temperature range.  EIA code letter R."""
 ELECTROLYTIC_DRIFT = 0.10
-FITTED_SPREAD = 0.05
-"""A termination fitted in the set; common practice, no source."""
 
 LEAD_F_PER_M = {"hook-up": 50e-12, "coax": 64e-12}
 """Capacitance of a wire beside its return: hook-up 15 pF for 0.3 m (judgement), RG-179 64 pF/m (from memory)."""
@@ -36,21 +34,15 @@ def elements_of(circuit: Circuit, state: State) -> tuple[Element, ...]:
 
 
 def _of(placed: Placed, state: State) -> Iterator[Element]:
-    part, ratings = placed.part, placed.part.ratings
-    nets = placed.nets
-    if part.letter in ("R", "C", "F") and len(part.pins) == 2:
-        first, second = (nets[pin.number] for pin in part.pins)
-        if first is None or second is None:
-            return
-        value, spread = _value(placed)
-        yield Element(placed.role, "C" if part.letter == "C" else "R", first, second, value, spread)
-    elif part.letter in ("K", "S"):
-        by_name = {pin.name: nets[pin.number] for pin in part.pins}
-        yield from _contacts(placed.role, by_name, state)
-    elif "capacitance_f" in ratings and len(part.pins) == 2:
-        first, second = (nets[pin.number] for pin in part.pins)
+    """What a part is to the solver, as its catalogue row says; joints and parts of the control are nothing."""
+    nets = [placed.nets[pin.number] for pin in placed.part.pins]
+    if placed.part.appears == "contacts":
+        yield from _contacts(placed.role, {pin.name: placed.nets[pin.number] for pin in placed.part.pins}, state)
+    elif placed.part.appears in ("resistance", "capacitance"):
+        first, second = nets
         if first is not None and second is not None:
-            yield Element(placed.role, "C", first, second, ratings["capacitance_f"])
+            kind = "R" if placed.part.appears == "resistance" else "C"
+            yield Element(placed.role, kind, first, second, *_value(placed))
 
 
 def _value(placed: Placed) -> tuple[float, float]:
@@ -60,6 +52,8 @@ def _value(placed: Placed) -> tuple[float, float]:
         low, high = ratings["r_low_ohm"], ratings["r_high_ohm"]
         middle = (low + high) / 2
         return middle, (high - low) / 2 / middle
+    if "standoff_v" in ratings:
+        return ratings["capacitance_f"], 0.0
     if placed.value_si is None:
         raise ValueError(f"{placed.role} has no value")
     spread = ratings.get("tolerance_pct", 20.0) / 100
@@ -104,15 +98,16 @@ def set_side(circuit: Circuit, variant: Variant) -> tuple[Element, ...]:
     tv = variant.set
     found: list[Element] = []
 
-    def add(name: str, kind: str, net: str | None, value: float, spread: float) -> None:
+    def add(name: str, kind: str, net: str | None, value: float, spread: float, follows: str = "") -> None:
         if net is not None and value > 0:
-            found.append(Element(f"set/{name}", kind, net, GROUND, value, spread))
+            found.append(Element(f"set/{name}", kind, net, GROUND, value, spread, follows))
 
+    # Three pins of one chip and two channels of one amplifier are off together: one uncertainty moves them all.
     lead = LEAD_F_PER_M[tv.rgb.lead_kind] * tv.rgb.lead_length
     for colour in COLOURS:
         net = circuit.landing_net(colour)
-        add(f"{colour}/resistance", "R", net, tv.rgb.resistance, SET_SPREAD)
-        add(f"{colour}/capacitance", "C", net, tv.rgb.capacitance + lead, SET_SPREAD)
+        add(f"{colour}/resistance", "R", net, tv.rgb.resistance, SET_SPREAD, "set/rgb/resistance")
+        add(f"{colour}/capacitance", "C", net, tv.rgb.capacitance + lead, SET_SPREAD, "set/rgb/capacitance")
         if tv.rgb.termination_fitted:
             add(f"{colour}/termination", "R", net, 75.0, FITTED_SPREAD)
     sync = circuit.landing_net("sync")
@@ -122,5 +117,12 @@ def set_side(circuit: Circuit, variant: Variant) -> tuple[Element, ...]:
         add("sync/termination", "R", sync, 75.0, FITTED_SPREAD)
     if tv.audio is not None:
         for side in ("left", "right"):
-            add(f"{side}/resistance", "R", circuit.landing_net(side), tv.audio.resistance, SET_SPREAD)
+            add(
+                f"{side}/resistance",
+                "R",
+                circuit.landing_net(side),
+                tv.audio.resistance,
+                SET_SPREAD,
+                "set/audio/resistance",
+            )
     return tuple(found)

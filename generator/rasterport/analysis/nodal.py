@@ -1,7 +1,8 @@
-"""Nodal analysis of small linear networks: resistors, capacitors, sources behind a resistance.
+"""Nodal analysis of linear networks: resistors, capacitors, ideal and resistive sources, closed and open contacts.
 
-The networks of one line have two to eight nodes, so plain complex arithmetic is faster than an array
-library's start-up.
+A node is eliminated by the star-mesh rule: what leads from it to its neighbours and to ground becomes what leads
+between those.  Nothing is ever subtracted, so a network of wide-spread values loses no digits, and the same lines
+serve numbers and arrays: states, corners, samples and frequencies are axes of the values, never a loop.
 """
 
 from __future__ import annotations
@@ -9,15 +10,23 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 GROUND = "GND"
 LEAK_S = 1e-12
 """Conductance from every node to ground [S], so that a node behind a capacitor has a solution at DC."""
 
+Values = Any
+"""A number, or a NumPy array whose shape is that of every other array in the same solution (by broadcasting)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Element:
-    """A resistor [ohm] or a capacitor [F] between two nets; `spread` is its relative bound."""
+    """A resistor [ohm] or a capacitor [F] between two nets; `spread` is its relative bound.
+
+    `follows` names the uncertainty that moves it, its own role where that is empty.  `bounds` replace the spread
+    where nominal does not lie in the middle.
+    """
 
     role: str
     kind: str
@@ -25,10 +34,37 @@ class Element:
     second: str
     value: float
     spread: float = 0.0
+    follows: str = ""
+    bounds: tuple[float, float] | None = None
 
-    def admittance(self, omega: float, value: float) -> complex:
+    def admittance(self, omega: Values, value: Values) -> Values:
         """Admittance [S] at angular frequency `omega` [rad/s] for a value of this element."""
-        return complex(1 / value) if self.kind == "R" else 1j * omega * value
+        return 1 / value if self.kind == "R" else 1j * omega * value
+
+    @property
+    def parameter(self) -> str:
+        """Name of the uncertainty that moves this element's value."""
+        return self.follows or self.role
+
+    @property
+    def uncertain(self) -> bool:
+        """Whether its value has a spread."""
+        return self.spread > 0 or self.bounds is not None
+
+    @property
+    def low(self) -> float:
+        """Least value."""
+        return self.value * (1 - self.spread) if self.bounds is None else self.bounds[0]
+
+    @property
+    def high(self) -> float:
+        """Greatest value."""
+        return self.value * (1 + self.spread) if self.bounds is None else self.bounds[1]
+
+
+def parameters_of(elements: Iterable[Element]) -> tuple[str, ...]:
+    """Names of the uncertainties that move these elements, in order."""
+    return tuple(dict.fromkeys(e.parameter for e in elements if e.uncertain))
 
 
 def reach(elements: Iterable[Element], start: str, fixed: Iterable[str] = ()) -> tuple[Element, ...]:
@@ -54,66 +90,156 @@ def reach(elements: Iterable[Element], start: str, fixed: Iterable[str] = ()) ->
     return tuple(sorted(found, key=lambda e: e.role))
 
 
+def components(elements: Iterable[Element], fixed: Iterable[str] = ()) -> tuple[tuple[Element, ...], ...]:
+    """The elements in connected parts; ground and fixed nets join nothing."""
+    walls = {GROUND, *fixed}
+    rest = [e for e in elements if not {e.first, e.second} <= walls]
+    alone = [(e,) for e in elements if {e.first, e.second} <= walls and e.first != e.second]
+    found: list[tuple[Element, ...]] = []
+    while rest:
+        start = rest[0].second if rest[0].first in walls else rest[0].first
+        part = reach(rest, start, walls)
+        found.append(part)
+        taken = set(part)
+        rest = [e for e in rest if e not in taken]
+    return (*found, *alone)
+
+
+class Network:
+    """One topology, ready to be solved for any values.
+
+    Ground and the `fixed` nets drop out.  Of the rest only the connected parts that hold a `wanted` net are kept
+    (all of them without `wanted`), and eliminated in an order found once: fewest neighbours first, wanted nets last.
+    """
+
+    def __init__(
+        self, elements: Iterable[Element], fixed: Iterable[str] = (), wanted: Sequence[str] | None = None
+    ) -> None:
+        self.elements = tuple(elements)
+        walls = {GROUND, *fixed}
+        near: dict[str, set[str]] = {net: set() for net in wanted or () if net not in walls}
+        for e in self.elements:
+            for here, there in ((e.first, e.second), (e.second, e.first)):
+                if here not in walls:
+                    near.setdefault(here, set()).update({there} - walls - {here})
+        self.wanted = tuple(sorted(near) if wanted is None else dict.fromkeys(n for n in wanted if n not in walls))
+        self._walls = walls
+        self._order = _order(_connected(near, self.wanted), set(self.wanted))
+        kept = {net for net, _ in self._order}
+        self._stamps = [
+            (n, e) for n, e in enumerate(self.elements) if e.first != e.second and (e.first in kept or e.second in kept)
+        ]
+
+    def solve(
+        self,
+        injected: Mapping[str, Values],
+        omega: Values = 0.0,
+        fixed: Mapping[str, Values] | None = None,
+        values: Sequence[Values] | None = None,
+    ) -> dict[str, Values]:
+        """Voltages [V] of the wanted nets: currents [A] injected, angular frequency [rad/s], fixed nets [V].
+
+        `values` replaces the elements' own, in the same order.
+        """
+        return self.solve_each((injected,), omega, fixed, values)[0]
+
+    def solve_each(
+        self,
+        injections: Sequence[Mapping[str, Values]],
+        omega: Values = 0.0,
+        fixed: Mapping[str, Values] | None = None,
+        values: Sequence[Values] | None = None,
+    ) -> list[dict[str, Values]]:
+        """As `solve`, for several sets of currents with one elimination."""
+        to_ground, link, lifted = self._stamped(omega, fixed or {}, values)
+        drives = [{net: amps + i.get(net, 0.0) for net, amps in lifted.items()} for i in injections]
+        totals: dict[str, Values] = {}
+        for net, near in self._order:
+            arms = [link[net, other] for other in near]
+            totals[net] = total = sum(arms, to_ground[net])
+            shares = [arm / total for arm in arms]
+            for other, share in zip(near, shares, strict=True):
+                to_ground[other] = to_ground[other] + share * to_ground[net]
+                for drive in drives:
+                    drive[other] = drive[other] + share * drive[net]
+            for k, share in enumerate(shares):
+                for other, arm in zip(near[k + 1 :], arms[k + 1 :], strict=True):
+                    link[near[k], other] = link.get((near[k], other), 0.0) + share * arm
+        return [self._back(drive, link, totals) for drive in drives]
+
+    def _stamped(
+        self, omega: Values, fixed: Mapping[str, Values], values: Sequence[Values] | None
+    ) -> tuple[dict[str, Values], dict[tuple[str, str], Values], dict[str, Values]]:
+        """Admittances to ground and fixed nets, admittances between nodes, currents that the fixed nets send."""
+        place = {net: n for n, (net, _) in enumerate(self._order)}
+        to_ground: dict[str, Values] = dict.fromkeys(place, LEAK_S)
+        lifted: dict[str, Values] = dict.fromkeys(place, 0.0)
+        link: dict[tuple[str, str], Values] = {(net, other): 0.0 for net, near in self._order for other in near}
+        for n, e in self._stamps:
+            y = e.admittance(omega, e.value if values is None else values[n])
+            if e.first in place and e.second in place:
+                pair = (e.first, e.second) if place[e.first] < place[e.second] else (e.second, e.first)
+                link[pair] = link[pair] + y
+                continue
+            node, wall = (e.first, e.second) if e.first in place else (e.second, e.first)
+            to_ground[node] = to_ground[node] + y
+            if wall in fixed:
+                lifted[node] = lifted[node] + y * fixed[wall]
+        return to_ground, link, lifted
+
+    def _back(
+        self, drive: dict[str, Values], link: Mapping[tuple[str, str], Values], totals: Mapping[str, Values]
+    ) -> dict[str, Values]:
+        volts: dict[str, Values] = {}
+        for net, near in reversed(self._order):
+            if net in self.wanted:
+                volts[net] = sum((link[net, other] * volts[other] for other in near), drive[net]) / totals[net]
+        return volts
+
+
+def _connected(near: Mapping[str, set[str]], wanted: Iterable[str]) -> dict[str, set[str]]:
+    """The neighbours of every node that is joined to a wanted one."""
+    frontier = list(wanted)
+    found: dict[str, set[str]] = {}
+    while frontier:
+        net = frontier.pop()
+        if net not in found:
+            found[net] = set(near[net])
+            frontier += near[net]
+    return found
+
+
+def _order(near: dict[str, set[str]], last: set[str]) -> list[tuple[str, tuple[str, ...]]]:
+    """Nodes with the neighbours that each has when its turn comes, in order of elimination."""
+    turns: list[tuple[str, set[str]]] = []
+    while near:
+        net = min(near, key=lambda n: (n in last, len(near[n]), n))
+        mine = near.pop(net)
+        turns.append((net, mine))
+        for other in mine:
+            near[other] |= mine
+            near[other] -= {net, other}
+    place = {net: n for n, (net, _) in enumerate(turns)}
+    return [(net, tuple(sorted(mine, key=place.__getitem__))) for net, mine in turns]
+
+
 def solve(
     elements: Sequence[Element],
-    injected: Mapping[str, complex],
-    omega: float = 0.0,
-    fixed: Mapping[str, float] | None = None,
-    values: Sequence[float] | None = None,
-) -> dict[str, complex]:
-    """Node voltages [V] for currents [A] injected into nets, with some nets held at fixed voltages [V].
+    injected: Mapping[str, Values],
+    omega: Values = 0.0,
+    fixed: Mapping[str, Values] | None = None,
+    values: Sequence[Values] | None = None,
+) -> dict[str, Any]:
+    """Voltages [V] of every net for currents [A] injected into nets, with some nets held at fixed voltages [V].
 
-    `values` replaces the elements' own, in the same order.
+    `values` replaces the elements' own, in the same order.  One topology once; `Network` is for many solutions.
     """
-    held = {**(fixed or {}), GROUND: 0.0}
-    names = sorted(({e.first for e in elements} | {e.second for e in elements} | set(injected)) - set(held))
-    at = {name: k for k, name in enumerate(names)}
-    size = len(names)
-    matrix = [[0j] * (size + 1) for _ in range(size)]
-    for k in range(size):
-        matrix[k][k] = complex(LEAK_S)
-    for n, element in enumerate(elements):
-        y = element.admittance(omega, element.value if values is None else values[n])
-        _stamp(matrix, at, held, element.first, element.second, y)
-        _stamp(matrix, at, held, element.second, element.first, y)
-    for net, current in injected.items():
-        if net in at:
-            matrix[at[net]][size] += current
-    return {**dict(zip(names, _eliminate(matrix), strict=True)), **held}
+    held: dict[str, Values] = {**(fixed or {}), GROUND: 0.0}
+    nets = sorted({e.first for e in elements} | {e.second for e in elements} | set(injected))
+    network = Network(elements, held, [net for net in nets if net not in held])
+    return {**network.solve(injected, omega, held, values), **held}
 
 
-def _stamp(
-    matrix: list[list[complex]], at: Mapping[str, int], held: Mapping[str, float], here: str, there: str, y: complex
-) -> None:
-    if here not in at:
-        return
-    row = matrix[at[here]]
-    row[at[here]] += y
-    if there in at:
-        row[at[there]] -= y
-    else:
-        row[-1] += y * held[there]
-
-
-def _eliminate(matrix: list[list[complex]]) -> list[complex]:
-    """Gaussian elimination with partial pivoting."""
-    size = len(matrix)
-    for k in range(size):
-        pivot = max(range(k, size), key=lambda r: abs(matrix[r][k]))
-        matrix[k], matrix[pivot] = matrix[pivot], matrix[k]
-        top = matrix[k]
-        for r in range(k + 1, size):
-            if matrix[r][k] == 0:
-                continue
-            factor = matrix[r][k] / top[k]
-            matrix[r] = [a - factor * b for a, b in zip(matrix[r], top, strict=True)]
-    solved = [0j] * size
-    for k in reversed(range(size)):
-        row = matrix[k]
-        solved[k] = (row[size] - sum(row[j] * solved[j] for j in range(k + 1, size))) / row[k]
-    return solved
-
-
-def impedance(elements: Sequence[Element], net: str, hertz: float, values: Sequence[float] | None = None) -> complex:
+def impedance(elements: Sequence[Element], net: str, hertz: float, values: Sequence[Values] | None = None) -> Any:
     """Impedance [ohm] from `net` to ground at `hertz` [Hz]."""
-    return solve(elements, {net: 1 + 0j}, 2 * math.pi * hertz, None, values)[net]
+    return Network(elements, (), (net,)).solve({net: 1.0}, 2 * math.pi * hertz, None, values)[net]

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Literal
 
 from rasterport.analysis.control import Control, net_at
-from rasterport.analysis.nodal import GROUND, Element, impedance, reach
+from rasterport.analysis.corners import Quantity
+from rasterport.analysis.draws import Draw
+from rasterport.analysis.nodal import GROUND, Element, Values, impedance, parameters_of, reach
+from rasterport.blocks.status import bounds
+from rasterport.design.sense import COLD_K, HOT_K, REFERENCE_K, vbe
 from rasterport.records import Placed
+from rasterport.units import short
+
+VBE, GAIN, TEMPERATURE = "V_BE", "gain", "temperature"
+"""Names of the uncertainties of a transistor."""
 
 COLD_V = 0.05
 """What a base-emitter voltage gains from 25 to 0 C [V]; 2 mV a kelvin."""
@@ -15,11 +24,13 @@ COLD_V = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Reader:
-    """A transistor that reads a line through a divider: resistors [ohm] and their worst spread [-]."""
+    """A transistor that reads a line through a divider: resistors [ohm], their worst spread [-], the elements."""
 
     series_ohm: float
     base_ohm: float
     spread: float
+    series: tuple[Element, ...] = ()
+    foot: tuple[Element, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,10 +47,16 @@ def between(elements: Iterable[Element], a: str, b: str) -> tuple[Element, ...]:
     return tuple(e for e in elements if {e.first, e.second} == {a, b} and a != b)
 
 
-def together_ohm(elements: Iterable[Element]) -> float:
-    """Resistance of elements in parallel [ohm]; 0 without any."""
-    found = [e.value for e in elements]
+def together_ohm(elements: Iterable[Element], end: Literal["nominal", "low", "high"] = "nominal") -> float:
+    """Resistance of elements in parallel [ohm], nominal or at one end; 0 without any."""
+    found = [e.value if end == "nominal" else e.low if end == "low" else e.high for e in elements]
     return 1 / sum(1 / v for v in found) if found else 0.0
+
+
+def _only(control: Control, net: str, *others: str) -> bool:
+    """Whether resistors lead from a net to these others and nowhere else."""
+    touching = (e for e in control.resistors("input-1") if net in (e.first, e.second))
+    return all({e.first, e.second} - {net} <= set(others) for e in touching)
 
 
 def reader(control: Control, transistor: Placed, line: str) -> Reader | None:
@@ -51,9 +68,10 @@ def reader(control: Control, transistor: Placed, line: str) -> Reader | None:
         not (series and foot)
         or net_at(transistor, "E") != GROUND
         or net_at(transistor, "C") in ("", GROUND, line, base)
+        or not _only(control, base, line, GROUND)
     ):
         return None
-    return Reader(together_ohm(series), together_ohm(foot), max(e.spread for e in (*series, *foot)))
+    return Reader(together_ohm(series), together_ohm(foot), max(e.spread for e in (*series, *foot)), series, foot)
 
 
 def high_side(control: Control) -> HighSide | None:
@@ -69,13 +87,16 @@ def high_side(control: Control) -> HighSide | None:
     hold, drive = between(resistors, base, emitter), between(resistors, base, net_at(sense, "C"))
     if emitter not in control.rails or collector in ("", GROUND, *control.rails) or not (hold and drive):
         return None
+    if not (_only(control, base, emitter, net_at(sense, "C")) and _only(control, net_at(sense, "C"), base)):
+        return None
     load = reach(resistors, collector, control.rails)
-    if not any(GROUND in (e.first, e.second) for e in load):
+    ends = {net for e in load for net in (e.first, e.second)}
+    if GROUND not in ends or ends & set(control.rails):
         return None
     r, feed = passing.part.ratings, control.supplies[emitter]
-    load_a = feed.high / abs(impedance(load, collector, 0.0))
-    held_a = (r["vbe_high_v"] + COLD_V) / together_ohm(hold)
-    drive_a = (feed.low - r["vbe_high_v"] - COLD_V - r["vcesat_v"]) / together_ohm(drive) - held_a
+    load_a = feed.high / abs(impedance(load, collector, 0.0, [e.low for e in load]))
+    held_a = (r["vbe_high_v"] + COLD_V) / together_ohm(hold, "low")
+    drive_a = (feed.low - r["vbe_high_v"] - COLD_V - r["vcesat_v"]) / together_ohm(drive, "high") - held_a
     gain = load_a / drive_a if drive_a > 0 else float("inf")
     return HighSide(load_a, 2 * load_a / r["beta_low"] + held_a, min(gain, 1e6))
 
@@ -85,3 +106,35 @@ def pulled_a(control: Control, net: str) -> float:
     pulls = (e for e in control.resistors("input-1") if net in (e.first, e.second))
     ends = ((e, e.second if e.first == net else e.first) for e in pulls)
     return sum(control.supplies[other].high / (e.value * (1 - e.spread)) for e, other in ends if other in control.rails)
+
+
+def edges(stage: Reader, transistor: Placed, sink_a: float, off_a: float, named: str) -> dict[str, Quantity]:
+    """Off and on edge of a stage as quantities: series and base resistors, V_BE, gain and temperature move them."""
+    b, names = bounds(transistor.part), parameters_of((*stage.series, *stage.foot))
+
+    def ohm(draw: Draw, elements: tuple[Element, ...]) -> Values:
+        return 1 / sum(1 / value for value in draw.values(elements))
+
+    def base_v(draw: Draw, collector_a: float) -> Values:
+        reference = draw.between(VBE, b.vbe_low_v, (b.vbe_low_v + b.vbe_high_v) / 2, b.vbe_high_v)
+        kelvin = draw.between(TEMPERATURE, COLD_K, REFERENCE_K, HOT_K)
+        return vbe(reference, collector_a, kelvin) * (1 + ohm(draw, stage.series) / ohm(draw, stage.foot))
+
+    def off(draw: Draw) -> Values:
+        return base_v(draw, off_a)
+
+    def on(draw: Draw) -> Values:
+        gain = draw.between(GAIN, b.beta_low, (b.beta_low * b.beta_high) ** 0.5, b.beta_high)
+        return base_v(draw, sink_a) + sink_a / gain * ohm(draw, stage.series)
+
+    given = (
+        (VBE, f"{b.vbe_low_v:g} to {b.vbe_high_v:g} V at 2 mA and 25 C"),
+        (GAIN, f"{b.beta_low:g} to {b.beta_high:g}"),
+        (TEMPERATURE, "0 to 70 C"),
+        ("sinks when on", f"{short(sink_a * 1e3, 3)} mA"),
+        ("counts as off", f"{off_a * 1e6:g} uA"),
+    )
+    return {
+        "off": Quantity(f"{named}-off-edge", "", "native", off, (TEMPERATURE, VBE, *names), given),
+        "on": Quantity(f"{named}-on-edge", "", "input-1", on, (TEMPERATURE, VBE, GAIN, *names), given),
+    }

@@ -4,91 +4,85 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from functools import cached_property
 from types import ModuleType
 
 from rasterport import checks
-from rasterport.analysis.control import Control
-from rasterport.analysis.lines import Line, line_between
-from rasterport.analysis.network import contact_nets
-from rasterport.records import COLOURS, SEVERITIES, Circuit, Finding, Severity
+from rasterport.analysis.figures import Figures
+from rasterport.analysis.setup import Setup
+from rasterport.design import refusals
+from rasterport.records import SEVERITIES, Circuit, Figure, Finding, Severity
 from rasterport.standards.limits import LIMITS, Limit
+from rasterport.units import MARGIN
 from rasterport.variant.models import Variant
 
 
 @dataclass
-class Bench:
-    """One variant and its finished circuit; lines are found once and shared by the checks."""
+class Bench(Setup):
+    """One variant and its finished circuit with every figure; what the checks judge."""
 
-    variant: Variant
-    circuit: Circuit
-    _lines: dict[str, Line] = field(default_factory=dict)
+    pixel_clocks_hz: tuple[float, ...] = ()
 
     @cached_property
-    def contacts(self) -> Mapping[str, str]:
-        """Socket function -> net, read from the socket in the netlist."""
-        return contact_nets(self.circuit, self.variant)
-
-    @cached_property
-    def control(self) -> Control:
-        """The control parts as networks, and the board's elements in every state."""
-        return Control(self.circuit, self.variant)
-
-    def line(self, contact: str, landing: str) -> Line | None:
-        """The line from a socket function to a landing, None where the board has either not."""
-        start, end = self.contacts.get(contact), self.circuit.landing_net(landing)
-        if start is None or end is None:
-            return None
-        key = f"{contact}>{landing}"
-        if key not in self._lines:
-            board = self.control.elements("input-1")
-            self._lines[key] = line_between(board, self.circuit, self.variant, start, end, self.control.rails)
-        return self._lines[key]
-
-    def colours(self) -> dict[str, Line]:
-        """The three colour lines that lead somewhere."""
-        found = {c: self.line(c, c) for c in COLOURS}
-        return {c: line for c, line in found.items() if line is not None}
+    def figures(self) -> Figures:
+        """The figures of the board, each worked out when somebody asks for it."""
+        return Figures(self, self.pixel_clocks_hz)
 
 
 def judge(
     code: str,
-    subject: str,
-    value: float,
+    figure: Figure,
     limit: Limit | str,
     what: str,
     *,
-    state: str = "input-1",
-    corner: str = "",
     reason: str = "",
     instead: tuple[str, str] | None = None,
 ) -> Finding:
-    """A finding for `value` against a limit (or its key); "met" when it is kept.
+    """A finding for the worse end of a figure against a limit (or its key); "met" when it is kept.
 
-    `limit` in the record is the bound that was broken, the nearer one when none was.  `instead` is
-    (wording when met, wording when not) where one sentence does not serve for both.
+    `instead` is (wording when met, wording when not) where one sentence does not serve for both.
     """
     row = LIMITS[limit] if isinstance(limit, str) else limit
+    least = row.sense == "least"
+    value, corner = (figure.low, figure.low_corner) if least else (figure.high, figure.high_corner)
     severity: Severity = row.severity(value) or "met"
-    bound = row.error if severity == "error" or row.warning is None else row.warning
-    message = what if instead is None else instead[severity != "met"]
     return Finding(
         code,
         severity,
-        subject,
-        message,
+        figure.subject,
+        what if instead is None else instead[severity != "met"],
         value,
-        bound,
+        row.error if severity == "error" or row.warning is None else row.warning,
         row.unit,
         row.sense,
         row.source,
         row.confidence,
-        state,
-        corner,
+        figure.state,
+        corner if figure.parts or corner != "nominal" else "",
         reason,
+        figure.key,
+        row.warning,
+        row.error,
     )
+
+
+def highest(figures: Iterable[Figure]) -> Figure:
+    """The figure with the highest worst case; of those that differ by rounding alone the first.
+
+    Raises ValueError without figures.
+    """
+    found = list(figures)
+    most = max(f.high for f in found)
+    return next(f for f in found if f.high >= most - MARGIN * abs(most))
+
+
+def lowest(figures: Iterable[Figure]) -> Figure:
+    """The figure with the lowest worst case; of those that differ by rounding alone the first."""
+    found = list(figures)
+    least = min(f.low for f in found)
+    return next(f for f in found if f.low <= least + MARGIN * abs(least))
 
 
 def within(key: str, sense: str, warning: float | None, error: float | None, unit: str, source: str) -> Limit:
@@ -110,9 +104,19 @@ def modules() -> tuple[ModuleType, ...]:
     return tuple(module for module in found if hasattr(module, "check"))
 
 
+def codes() -> dict[str, str]:
+    """What each number is about, refusals included, in the order of the numbers."""
+    found = {code: text for module in (refusals, *modules()) for code, text in module.CODES.items()}
+    return dict(sorted(found.items()))
+
+
 def examine(variant: Variant, circuit: Circuit) -> tuple[Finding, ...]:
     """Every finding of a variant, gravest first, then by number and subject."""
-    bench = Bench(variant, circuit)
+    return judged(Bench(variant, circuit))
+
+
+def judged(bench: Bench) -> tuple[Finding, ...]:
+    """Every finding of what stands on a bench, gravest first, then by number and subject."""
     found: list[Finding] = []
     for module in modules():
         check: object = module.check

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.analysis.blanking import Idle, active_range, amps_text, divider_parts, driven, idle
-from rasterport.checks.bench import Bench, judge, note, within
+from rasterport.analysis.blanking import Idle, amps_text, driven, idle
+from rasterport.analysis.lines import refused
+from rasterport.analysis.nodal import reach
+from rasterport.checks.bench import Bench, highest, judge, note, within
 from rasterport.records import Finding
 
 CODES = {
@@ -15,6 +17,7 @@ CODES = {
     "F304": "blanking with one resistor open",
     "F305": "native blanking as the set had it",
     "F306": "blanking not driven",
+    "F307": "what else stands on the blanking line",
 }
 
 NATIVE_TIMES = 20.0
@@ -28,17 +31,30 @@ def check(bench: Bench) -> Iterator[Finding]:
         text = "nothing of the board drives the blanking landing when active"
         yield note("F306", "blanking", text, "netlist", "error", "input-1")
         return
-    found = active_range(bench.control)
+    yield _intruder(bench)
+    found = bench.figures.get("blanking-on", "blanking")
     low = within("on", "least", pin.on_above + margin, pin.on_above, "V", "set.blanking.on_above and blanking_margin")
-    yield judge("F301", "blanking", found.low, low, "lowest voltage at the pin when active", corner=found.low_corner)
+    yield judge("F301", found, low, "lowest voltage at the pin when active")
     high = within("maximum", "most", pin.maximum - margin, pin.maximum, "V", "set.blanking.maximum and blanking_margin")
-    yield judge(
-        "F302", "blanking", found.high, high, "highest voltage at the pin when active", corner=found.high_corner
-    )
+    yield judge("F302", found, high, "highest voltage at the pin when active")
     left = idle(bench.control)
     yield _off(bench, left)
     yield from _native(bench, left)
     yield from _opened(bench)
+
+
+def _intruder(bench: Bench) -> Finding:
+    """The divider and the native wire are resistors and contacts: anything else there is not in the figures."""
+    control, wire = bench.control, bench.circuit.landing_net("blanking-native")
+    walls = tuple(control.supplies)
+    for net, state in ((str(bench.circuit.landing_net("blanking")), "input-1"), (wire, "native")):
+        if net is None:
+            continue
+        elements = reach(control.resistors("native" if state == "native" else "input-1"), net, walls)
+        found = refused(bench.circuit, net, elements, walls)
+        if found:
+            return note("F307", "blanking", f"not counted in any figure: {found}", "netlist", "error", state)
+    return note("F307", "blanking", "nothing but resistors and contacts stands on the line", "netlist", "met")
 
 
 def _off(bench: Bench, left: Idle) -> Finding:
@@ -48,7 +64,7 @@ def _off(bench: Bench, left: Idle) -> Finding:
     text = f"pin's own {amps_text(pin.pin_current)} into what the board leaves on it"
     if left.rail:
         text = f"when native the pin hangs on {left.rail}"
-    return judge("F303", "blanking", left.volts, limit, text, state="native", corner="resistors at their worst")
+    return judge("F303", bench.figures.get("blanking-off", "blanking", "native"), limit, text)
 
 
 def _native(bench: Bench, left: Idle) -> Iterator[Finding]:
@@ -66,7 +82,7 @@ def _native(bench: Bench, left: Idle) -> Iterator[Finding]:
     text = f"the board leaves {', '.join(left.roles)} on a wire that the set drives"
     if values and pin.native_resistance:
         limit = within("native", "least", None, NATIVE_TIMES * pin.native_resistance, "ohm", "judgement, stated")
-        yield judge("F305", "blanking", min(values), limit, text, state="native")
+        yield judge("F305", bench.figures.get("blanking-left", "blanking", "native"), limit, text)
     elif values:
         yield note("F305", "blanking", text, "judgement, stated", "error", "native")
 
@@ -74,9 +90,7 @@ def _native(bench: Bench, left: Idle) -> Iterator[Finding]:
 def _opened(bench: Bench) -> Iterator[Finding]:
     """Each resistor of the divider taken out: the pin stays below its maximum."""
     limit = within("maximum", "most", None, bench.variant.set.blanking.maximum, "V", "set.blanking.maximum")
-    roles = [e.role for e in divider_parts(bench.control) if e.spread > 0]
-    opened = [(active_range(bench.control, without=role), role) for role in roles]
+    opened = list(bench.figures.under("blanking-open"))
     if opened:
-        worst, role = max(opened, key=lambda o: o[0].high)
-        text = f"highest voltage at the pin with {role} open"
-        yield judge("F304", "blanking", worst.high, limit, text, corner=worst.high_corner)
+        worst = highest(opened)
+        yield judge("F304", worst, limit, f"highest voltage at the pin with {worst.subject} open")

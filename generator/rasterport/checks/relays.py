@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.analysis.control import Range, grounded, held_range, net_at
-from rasterport.analysis.nodal import GROUND, Element
+from rasterport.analysis.control import grounded, held_range, net_at
+from rasterport.analysis.supply import Driven, relays
 from rasterport.checks.bench import Bench, judge, note, within
-from rasterport.design.coil import HOT_DRIVER, most_v, worst_margin_hot
+from rasterport.design.coil import allowed_w
 from rasterport.records import Finding, Placed
 
 CODES = {
@@ -23,64 +23,37 @@ OVERDRIVE_V = 1.0
 
 def check(bench: Bench) -> Iterator[Finding]:
     """Findings of every relay of the board."""
-    for relay in (p for p in bench.circuit.parts if p.part.letter == "K"):
-        driver = _driver(bench, relay)
-        if driver is None:
+    for found in relays(bench):
+        if found.driver is None:
             text = "the coil has no driver with its source on ground and its drain on the coil"
-            yield note("F706", relay.role, text, "netlist", "error")
+            yield note("F706", found.relay.role, text, "netlist", "error")
             continue
-        yield from _coil(bench, relay, driver)
-        yield from _gate(bench, driver)
-        yield _flyback(bench, relay)
+        yield from _coil(bench, found)
+        yield from _gate(bench, found.driver)
+        yield _flyback(bench, found.relay)
 
 
-def _driver(bench: Bench, relay: Placed) -> Placed | None:
-    low = net_at(relay, "coil-")
-    drivers = (p for p in bench.circuit.parts if p.part.letter == "Q" and any(pin.name == "D" for pin in p.part.pins))
-    return next((p for p in drivers if low and net_at(p, "D") == low and net_at(p, "S") == GROUND), None)
-
-
-def _coil(bench: Bench, relay: Placed, driver: Placed) -> Iterator[Finding]:
-    """One coil with what the netlist puts in its loop: dropper above, driver below."""
-    r = relay.part.ratings
-    feed, dropper = _feed(bench, net_at(relay, "coil+"))
-    if feed is None:
+def _coil(bench: Bench, found: Driven) -> Iterator[Finding]:
+    relay = found.relay
+    if found.feed is None:
         yield note("F706", relay.role, "the coil has no supply", "netlist", "error")
         return
-    low_ohm = dropper.value * (1 - dropper.spread) if dropper else 0.0
-    high_ohm = dropper.value * (1 + dropper.spread) if dropper else 0.0
-    tolerance = r["coil_tolerance_pct"] / 100
-    series = high_ohm + driver.part.ratings["rds_on_ohm"] * HOT_DRIVER
-    hot = worst_margin_hot(feed.low, r["coil_ohm"], tolerance, r["operate_v"], r["coil_rise_k"], series)
-    yield judge(
-        "F706", relay.role, hot * 100, "relay_margin_pct", "current over pull-in when hot", corner="rail low, 70 C"
-    )
-    limit = within("coil", "most", None, r["coil_max_v"], "V", relay.part.source)
-    volts = most_v(feed.high, r["coil_ohm"], tolerance, low_ohm)
-    yield judge("F707", relay.role, volts, limit, "highest voltage at the coil", corner="rail high")
-
-
-def _feed(bench: Bench, net: str) -> tuple[Range | None, Element | None]:
-    """The supply of a coil and the resistor between, if one is."""
-    rails = bench.control.rails
-    if net in rails:
-        return bench.control.supplies[net], None
-    for element in bench.control.resistors("input-1"):
-        if net in (element.first, element.second):
-            top = element.second if element.first == net else element.first
-            if top in rails:
-                return bench.control.supplies[top], element
-    return None, None
+    margin = bench.figures.get("relay-margin", relay.role)
+    yield judge("F706", margin, "relay_margin_pct", "current over pull-in when hot")
+    r = relay.part.ratings
+    most_w = allowed_w(r["coil_max_v"], r["coil_ohm"], r["coil_tolerance_pct"] / 100, r["coil_rise_k"])
+    source = f"{r['coil_max_v']:g} V for ever on a coil of the lowest resistance; {relay.part.source}"
+    limit = within("coil", "most", None, most_w, "W", source)
+    yield judge("F707", bench.figures.get("coil-power", relay.role), limit, "greatest power in the hot coil")
 
 
 def _gate(bench: Bench, driver: Placed) -> Iterator[Finding]:
     """On when active, surely off when native."""
     net = net_at(driver, "G")
-    driven = held_range(bench.control, net, "input-1")
     least = driver.part.ratings["vgsth_high_v"] + OVERDRIVE_V
     limit = within("gate", "least", None, least, "V", "highest threshold and 1 V, judgement, stated")
-    volts = driven.low if driven is not None else 0.0
-    yield judge("F710", driver.role, volts, limit, "voltage at the gate when active", corner="rail low")
+    if bench.figures.has("driver-gate", driver.role):
+        yield judge("F710", bench.figures.get("driver-gate", driver.role), limit, "voltage at the gate when active")
     lifted = held_range(bench.control, net, "native")
     calm = lifted is None and grounded(bench.control, net, "native")
     text = "the gate is held at ground when native" if calm else "the gate is not held at ground when native"

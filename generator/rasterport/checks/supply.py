@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.analysis.control import Currents, net_at, rail_range
-from rasterport.analysis.network import STATES
-from rasterport.checks.bench import Bench, judge, note, within
+from rasterport.analysis.control import rail_range
+from rasterport.checks.bench import Bench, highest, judge, note, within
 from rasterport.records import Finding
 from rasterport.standards.limits import AMBIENT_HIGH_C
 from rasterport.units import short
@@ -28,45 +27,42 @@ def check(bench: Bench) -> Iterator[Finding]:
     if bench.control.element is None:
         yield note("F711", "rail", "no element leads from the rail's landing to the board", "netlist", "error")
         return
-    most = max((bench.control.currents(state) for state in STATES), key=lambda c: c.rail_a)
+    share = highest(bench.figures.under("rail-share"))
     spare = bench.variant.set.supply.spare_current
-    text = f"{short(most.rail_a * 1e3, 3)} mA of the {short(spare * 1e3)} mA that the rail can spare"
-    yield judge(
-        "F701", "rail", most.rail_a / spare, "supply_current_fraction", text, corner="rail high, coils low and cold"
-    )
+    text = f"{short(share.high * spare * 1e3, 3)} mA of the {short(spare * 1e3)} mA that the rail can spare"
+    yield judge("F701", share, "supply_current_fraction", text)
     if bench.variant.set.supply.kind == "standby":
         text = (
             "a standby rail feeds milliamperes into a video processor that has no supply: take a rail that appears "
             "and vanishes with the processor's own"
         )
         yield note("F702", "rail", text, "judgement, stated", "error")
-    yield from _regulator(bench, most)
-    yield from _ptc(bench, most.rail_a)
+    yield from _regulator(bench)
+    yield from _ptc(bench)
     yield _short_circuit(bench)
     yield from _buffer(bench)
 
 
-def _regulator(bench: Bench, most: Currents) -> Iterator[Finding]:
+def _regulator(bench: Bench) -> Iterator[Finding]:
     chip = bench.control.regulator
     if chip is None:
         return
-    r, rail = chip.part.ratings, rail_range(bench.variant)
-    least_in = bench.control.supply_range(net_at(chip, "IN")).low
-    limit = within("dropout", "least", None, r["input_least_v"], "V", chip.part.source)
-    yield judge("F704", "regulator", least_in, limit, "lowest voltage at the regulator's input", corner="rail low")
-    watts = (rail.high - r["output_low_v"]) * most.regulated_a + rail.high * r["quiescent_a"]
-    junction = AMBIENT_HIGH_C + watts * r["thermal_resistance_k_per_w"]
-    load = f"{short(most.regulated_a * 1e3, 3)} mA and {short(watts, 2)} W"
-    text = f"junction with {load} at {AMBIENT_HIGH_C:g} C in the cabinet"
-    yield judge("F705", "regulator", junction, "junction_c", text, corner="rail high")
+    limit = within("dropout", "least", None, chip.part.ratings["input_least_v"], "V", chip.part.source)
+    lowest = bench.figures.get("regulator-input", "regulator", "any")
+    yield judge("F704", lowest, limit, "lowest voltage at the regulator's input")
+    junction = bench.figures.get("junction", "regulator", "any")
+    told = dict(junction.given)
+    load = f"{told['through the regulator']} and {told['dissipation']}"
+    yield judge("F705", junction, "junction_c", f"junction with {load} at {AMBIENT_HIGH_C:g} C in the cabinet")
 
 
-def _ptc(bench: Bench, drawn_a: float) -> Iterator[Finding]:
+def _ptc(bench: Bench) -> Iterator[Finding]:
     element = bench.circuit.by_role("supply/element")
     hold = element.part.ratings.get("hold_70c_a")
     if hold is not None:
         limit = within("hold", "most", None, hold, "A", element.part.source)
-        yield judge("F708", "supply/element", drawn_a, limit, "current through the PTC that must not trip it at 70 C")
+        drawn = bench.figures.get("element-current", "supply/element", "any")
+        yield judge("F708", drawn, limit, "current through the PTC that must not trip it at 70 C")
 
 
 def _short_circuit(bench: Bench) -> Finding:
@@ -87,12 +83,11 @@ def _buffer(bench: Bench) -> Iterator[Finding]:
     chip = bench.control.part("input-1/sync/buffer")
     if chip is None:
         return
-    feed = bench.control.supplies.get(net_at(chip, "VCC"))
-    if feed is None:
+    if not bench.figures.has("chip-supply", chip.role, "any"):
         yield note("F709", chip.role, "the buffer has no supply", "netlist", "error")
         return
-    r = chip.part.ratings
+    r, feed = chip.part.ratings, bench.figures.get("chip-supply", chip.role, "any")
     limit = within("low", "least", None, r["supply_low_v"], "V", chip.part.source)
-    yield judge("F709", chip.role, feed.low, limit, "lowest supply")
+    yield judge("F709", feed, limit, "lowest supply")
     limit = within("high", "most", None, r["supply_high_v"], "V", chip.part.source)
-    yield judge("F709", f"{chip.role}, upper", feed.high, limit, "highest supply")
+    yield judge("F709", feed, limit, "highest supply")

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
-from rasterport.analysis.control import net_at
-from rasterport.analysis.lines import MID_HZ, Line, coupling_of, level, loss
-from rasterport.analysis.network import set_side
-from rasterport.analysis.nodal import Element, impedance, reach
-from rasterport.checks.bench import Bench, judge, note, within
-from rasterport.design.landings import line_standards, sync_landing
+from rasterport.analysis import sync as analysis
+from rasterport.analysis.nodal import Element, reach
+from rasterport.analysis.sync import Logic
+from rasterport.checks.bench import Bench, judge, lowest, note, within
+from rasterport.design.landings import sync_landing
 from rasterport.design.sync import TTL_SOURCE_A
-from rasterport.design.termination import LINE_OHM
-from rasterport.records import GROUND, Finding, Placed
-from rasterport.standards.interface_levels import COMPOSITE, SYNC, TTL
-from rasterport.standards.limits import RETURN_LOSS_TO_HZ
+from rasterport.records import Finding, Placed
+from rasterport.standards.interface_levels import SYNC
 
 CODES = {
     "F501": "sync level at the landing",
@@ -30,7 +26,8 @@ CODES = {
     "F510": "what to select on the set",
     "F511": "what the set does without this signal",
     "F513": "logic level of the sync source",
-    "F512": "tilt over a field",
+    "F512": "tilt over half a field",
+    "F514": "native sync through the board",
 }
 
 PRACTICE = "common practice, no source"
@@ -40,115 +37,85 @@ DRIVE_A = 6e-3
 
 def check(bench: Bench) -> Iterator[Finding]:
     """Findings of the sync landing."""
-    source = bench.variant.input[0]
-    contact, landing = bench.contacts.get("sync"), bench.circuit.landing_net("sync")
-    if contact is None or landing is None:
+    if bench.contacts.get("sync") is None or bench.circuit.landing_net("sync") is None:
         yield note("F506", "sync", "the socket has no sync contact or the board no sync landing", "netlist", "error")
         return
-    if source.sync == "ttl-composite":
-        yield from _logic(bench, contact, landing)
+    source = analysis.logic(bench)
+    if source is not None:
+        yield from _logic(bench, source)
     else:
-        yield from _through(bench, contact, landing)
+        yield from _through(bench)
+    if bench.figures.has("native-change", "sync", "native"):
+        text = "what the board does to the set's own sync when native"
+        yield judge("F514", bench.figures.get("native-change", "sync", "native"), "native_change_db", text)
     yield from _arrangement(bench)
 
 
-def _through(bench: Bench, contact: str, landing: str) -> Iterator[Finding]:
-    line = bench.line("sync", "sync")
-    if line is None or not line.joined:
-        yield note("F506", "sync", "nothing leads from the socket to the sync landing", "netlist", "error", "input-1")
+def _through(bench: Bench) -> Iterator[Finding]:
+    line, figures = bench.line("sync", "sync"), bench.figures
+    if line is None or not line.joined or line.refused:
+        yield _broken("nothing leads from the socket to the sync landing", line.refused if line else "")
         return
-    top = COMPOSITE if bench.variant.input[0].sync == "composite-video" else SYNC
-    reached = level(line, 2 * SYNC.nominal, LINE_OHM, MID_HZ)
-    yield from _levels(bench, reached.low, reached.high, reached.low_corner)
-    highest = reached.high / SYNC.nominal * top.high
-    limit = within("maximum", "most", None, bench.variant.set.sync.maximum, "V", "set.sync.maximum")
-    yield judge("F503", "sync", highest, limit, "highest peak-to-peak level at the landing", corner=reached.high_corner)
-    yield from _tilt(bench, line)
-    at_dc, at_top = loss(line, MID_HZ), loss(line, RETURN_LOSS_TO_HZ)
-    worst = min((at_dc, at_top), key=lambda s: s.low)
+    yield from _levels(bench)
+    for tilt in (f for f in figures.under("field-tilt") if f.subject == "sync"):
+        yield judge("F512", tilt, "field_tilt_pct", "tilt over half a field behind the board's capacitor")
+    # Not at DC: a capacitor of the board may stand before the load.
+    losses = [f for f in figures.under("return-loss") if f.subject == "sync" and not f.key.endswith("DC")]
+    worst = lowest(losses)
     doubled = worst.nominal < 12.0
     text = "return loss of the sync contact" + (": two terminations in parallel, or none" if doubled else "")
-    code = "F508" if doubled else "F502"
-    yield judge(code, "sync", min(worst.low, 60.0), "return_loss_db", text, corner=worst.low_corner)
+    yield judge("F508" if doubled else "F502", worst, "return_loss_db", text)
 
 
-def _tilt(bench: Bench, line: Line) -> Iterator[Finding]:
-    """Tilt over a field behind a capacitor of the board: 1 - exp(-t / RC) with all its resistance in the loop."""
-    for capacitor in coupling_of(line):
-        field_s = max(1 / s.field_rate_hz for s in line_standards(bench.variant))
-        loop_ohm = LINE_OHM + sync_landing(bench.variant).load_ohm
-        tilt = 1 - math.exp(-field_s / loop_ohm / (capacitor.value * (1 - capacitor.spread)))
-        yield judge("F512", "sync", tilt * 100, "field_tilt_pct", "tilt over a field", corner="capacitor low")
+def _broken(text: str, refused: str) -> Finding:
+    if refused:
+        text = f"no signal passes what is no part of a signal path: {refused}"
+    return note("F506", "sync", text, "netlist", "error", "input-1")
 
 
-def _levels(bench: Bench, low: float, high: float, corner: str) -> Iterator[Finding]:
+def _levels(bench: Bench) -> Iterator[Finding]:
+    reached = bench.figures.get("sync-level", "sync")
     limit = within("sync", "least", None, SYNC.low, "V", SYNC.source)
-    yield judge("F501", "sync", low, limit, "lowest sync at the landing, nominal source", corner=corner)
+    yield judge("F501", reached, limit, "lowest sync at the landing, nominal source")
     limit = within("sync", "most", None, SYNC.high, "V", SYNC.source)
-    yield judge("F501", "sync, upper", high, limit, "highest sync at the landing, nominal source", corner=corner)
+    yield judge("F501", reached, limit, "highest sync at the landing, nominal source")
+    limit = within("maximum", "most", None, bench.variant.set.sync.maximum, "V", "set.sync.maximum")
+    text = "highest peak-to-peak level at the landing"
+    yield judge("F503", bench.figures.get("sync-highest", "sync"), limit, text)
 
 
-def _logic(bench: Bench, contact: str, landing: str) -> Iterator[Finding]:
+def _logic(bench: Bench, source: Logic) -> Iterator[Finding]:
     """Logic-level sync: through a resistive pad, or from the output of the buffer."""
-    source = bench.variant.input[0]
-    elements = (*bench.control.elements("input-1"), *set_side(bench.circuit, bench.variant))
-    chip = bench.control.part("input-1/sync/buffer")
-    if chip is not None:
-        out = _buffer_output(chip, contact, elements, 1 if source.sync_polarity == "positive" else 2)
-        feed = bench.control.supplies.get(net_at(chip, "VCC"))
-        if out is None or feed is None:
-            text = "the sync source does not reach the landing through the buffer with the right number of inversions"
-            yield note("F506", "sync", text, "netlist", "error", "input-1")
-            return
-        yield from _understood(bench, chip)
-        low_v, high_v = feed.low, feed.high
-        weak, strong = chip.part.ratings["output_ohm_high"], chip.part.ratings["output_ohm"]
-        line = Line(out, landing, reach(elements, out, bench.control.rails))
-        limit = within("output", "most", DRIVE_A, chip.part.ratings["output_max_a"], "A", chip.part.source)
-        drawn = high_v / (strong + _series_ohm(line))
-        yield judge("F509", "sync", drawn, limit, "from the buffer's output")
-    else:
-        low_v, high_v = source.ttl_high_least, source.ttl_high_most
-        weak = strong = 1e-3
-        line = Line(contact, landing, reach(elements, contact, bench.control.rails))
-        limit = within("source", "most", None, TTL_SOURCE_A * 1.01, "A", "standard TTL, from memory")
-        yield judge("F509", "sync", low_v / _series_ohm(line), limit, "from the source at its least high level")
-    if not line.joined:
-        yield note("F506", "sync", "nothing leads from the sync source to the landing", "netlist", "error", "input-1")
+    if source.line is None:
+        text = "the sync source does not reach the landing through the buffer with the right number of inversions"
+        yield _broken(text, "")
         return
-    low = level(line, low_v, weak, MID_HZ)
-    high = level(line, high_v, strong, MID_HZ)
-    yield from _levels(bench, low.low, high.high, low.low_corner)
-    limit_row = within("maximum", "most", None, bench.variant.set.sync.maximum, "V", "set.sync.maximum")
-    yield judge(
-        "F503", "sync", high.high, limit_row, "highest peak-to-peak level at the landing", corner=high.high_corner
-    )
+    if not source.line.joined or source.line.refused:
+        yield _broken("nothing leads from the sync source to the landing", source.line.refused)
+        return
+    drawn = bench.figures.get("sync-drive", "sync")
+    if source.chip is not None:
+        yield from _understood(bench, source.chip)
+        limit = within(
+            "output", "most", DRIVE_A, source.chip.part.ratings["output_max_a"], "A", source.chip.part.source
+        )
+        yield judge("F509", drawn, limit, "from the buffer's output")
+    else:
+        limit = within("source", "most", None, TTL_SOURCE_A * 1.01, "A", "standard TTL, from memory")
+        yield judge("F509", drawn, limit, "from the source at its least high level")
+    yield from _levels(bench)
 
 
 def _understood(bench: Bench, chip: Placed) -> Iterator[Finding]:
     """The source's levels against the thresholds of the buffer, over its whole supply range."""
-    r, source = chip.part.ratings, bench.variant.input[0]
+    r = chip.part.ratings
     # The resistor that holds the idle level stands beside the source, which is far stronger.
     limit = within("high", "least", None, r["vt_rise_high_v"], "V", chip.part.source)
     text = "the source's least high level, at the buffer's highest threshold"
-    yield judge("F513", "sync", source.ttl_high_least, limit, text, corner="threshold high")
+    yield judge("F513", bench.figures.get("logic-level/high", "sync"), limit, text)
     limit = within("low", "most", None, r["vt_fall_low_v"], "V", chip.part.source)
     text = "a logic source's highest low level, at the buffer's lowest threshold"
-    yield judge("F513", "sync", TTL.output_low_most_v, limit, text, corner="threshold low")
-
-
-def _buffer_output(chip: Placed, contact: str, elements: Iterable[Element], inversions: int) -> str | None:
-    """Net behind so many inverters, the first of them fed from `contact`; None where the chain breaks."""
-    reached = {n for e in reach(elements, contact) for n in (e.first, e.second)} | {contact}
-    sections = {net_at(chip, f"{n}A"): net_at(chip, f"{n}Y") for n in range(1, 7)}
-    net = next((a for a in sections if a in reached and a != GROUND), None)
-    for _ in range(inversions):
-        net = sections.get(net) if net else None
-    return net or None
-
-
-def _series_ohm(line: Line) -> float:
-    return abs(impedance(line.elements, line.contact, MID_HZ))
+    yield judge("F513", bench.figures.get("logic-level/low", "sync"), limit, text)
 
 
 def _arrangement(bench: Bench) -> Iterator[Finding]:
@@ -180,6 +147,11 @@ def _returned(bench: Bench, jack: str) -> Iterator[Finding]:
     landing, native = bench.circuit.landing_net("sync"), bench.circuit.landing_net("sync-native")
     part: tuple[Element, ...] = reach(bench.control.resistors("native"), str(landing))
     nets = {n for e in part for n in (e.first, e.second)} | {str(landing)}
+    refused = bench.between(str(native), str(landing), "native").refused if native else ""
+    if refused:
+        text = f"no signal passes what is no part of a signal path: {refused}"
+        yield note("F507", "sync", text, "netlist", "error", "native")
+        return
     fed = native in nets
     quiet = bench.contacts.get("sync") not in nets
     text = f"when native the landing is on {jack} and off the board"

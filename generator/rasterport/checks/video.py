@@ -2,30 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from rasterport.analysis.corners import Spread
-from rasterport.analysis.lines import (
-    MID_HZ,
-    Line,
-    bandwidth_hz,
-    coupling_of,
-    level,
-    load_ohm,
-    loss,
-    node_ohm,
-)
-from rasterport.analysis.nodal import Element
-from rasterport.checks.bench import Bench, judge, note, within
-from rasterport.design.coupling import CUT_STEP_V, ceiling
-from rasterport.design.landings import line_standards
-from rasterport.design.termination import LINE_OHM
-from rasterport.records import COLOURS, Finding
-from rasterport.standards.bt470 import WHITE_V
+from rasterport.analysis.lines import mhz
+from rasterport.checks.bench import Bench, judge, lowest, note, within
+from rasterport.records import COLOURS, Figure, Finding
 from rasterport.standards.interface_levels import RGB, SOURCE_TOLERANCE_DB
-from rasterport.standards.limits import CROSSTALK_AT_HZ, RETURN_LOSS_TO_HZ
+from rasterport.standards.limits import CROSSTALK_AT_HZ, LIMITS
 from rasterport.units import short
 
 CODES = {
@@ -42,139 +26,108 @@ CODES = {
     "F211": "crosstalk between neighbouring wires to the pins",
     "F212": "tolerance of the source",
     "F213": "line broken",
+    "F214": "tilt over half a field into a termination of the set",
+    "F215": "sideways shift of the picture",
 }
 
-EMF_V = 2 * WHITE_V
-NEIGHBOUR_F_PER_M = {"hook-up": 50e-12, "coax": 0.0}
-"""Capacitance between neighbouring hook-up wires [F/m]: 15 pF for 0.3 m; judgement, stated."""
 PRACTICE = "common practice, no source"
+PHASE_SHARE_PCT = 2.0
+"""A phase control usually moves the picture by more than this part of its width [%]; common practice, no source."""
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    """Findings of the three colours; lines that are alike are worked out once."""
-    known: dict[object, tuple[Finding, ...]] = {}
-    for colour, line in bench.colours().items():
-        if not line.joined:
-            yield note("F213", colour, "nothing leads from the socket to the landing", "netlist", "error")
+    """Findings of the three colours."""
+    for colour in COLOURS:
+        line = bench.line(colour, colour)
+        if line is None:
+            text = "the socket has no contact or the board no landing for this colour"
+        elif not line.joined:
+            text = "nothing leads from the socket to the landing"
+        elif line.refused:
+            text = f"no signal passes what is no part of a signal path: {line.refused}"
+        else:
+            yield from _line(bench, colour)
             continue
-        signature = line.signature()
-        if signature not in known:
-            known[signature] = tuple(_line(bench, line))
-        for finding in known[signature]:
-            yield _renamed(finding, colour)
-    missing = sorted({"red", "green", "blue"} - set(bench.colours()))
-    for colour in missing:
-        yield note(
-            "F213", colour, "the socket has no contact or the board no landing for this colour", "netlist", "error"
-        )
+        yield note("F213", colour, text, "netlist", "error")
     yield from _together(bench)
 
 
-def _renamed(finding: Finding, colour: str) -> Finding:
-    corner = finding.corner
-    for other in COLOURS:
-        corner = corner.replace(f"/{other}/", f"/{colour}/").replace(f"{other}/coupling", f"{colour}/coupling")
-    return replace(finding, subject=colour, corner=corner)
+def _line(bench: Bench, colour: str) -> Iterator[Finding]:
+    figures = bench.figures
+    yield _doubled(figures.get("load", colour))
+    worst = lowest(f for f in figures.under("return-loss") if f.subject == colour)
+    yield judge("F201", worst, "return_loss_db", f"return loss at {worst.key.split('/')[1].replace('MHz', ' MHz')}")
+    yield from _level(bench, colour)
+    yield judge("F206", figures.get("bandwidth", colour), "bandwidth_hz", "-3 dB frequency at the landing")
+    yield from _coupling(bench, colour)
+    for tilt in (f for f in figures.under("field-tilt") if f.subject == colour):
+        yield judge("F214", tilt, "field_tilt_pct", "tilt over half a field")
 
 
-def _line(bench: Bench, line: Line) -> Iterator[Finding]:
-    wanted = bench.variant.set.rgb.white_level
-    yield _doubled(load_ohm(line, MID_HZ))
-    at_dc, at_top = loss(line, 0.0), loss(line, RETURN_LOSS_TO_HZ)
-    worst = min((at_dc, at_top), key=lambda s: s.low)
-    where = f"at {'DC' if worst is at_dc else f'{RETURN_LOSS_TO_HZ / 1e6:g} MHz'}"
-    yield judge("F201", "", min(worst.low, 60.0), "return_loss_db", f"return loss {where}", corner=worst.low_corner)
-    reached = level(line, EMF_V, LINE_OHM, MID_HZ)
-    yield from _level(reached, wanted)
-    yield _clipping(bench, reached)
-    yield judge("F206", "", bandwidth_hz(line), "bandwidth_hz", "-3 dB frequency at the landing", corner="all high")
-    yield from _coupling(bench, line, wanted)
-
-
-def _doubled(load: Spread) -> Finding:
+def _doubled(load: Figure) -> Finding:
     limit = within("load", "least", None, 56.0, "ohm", PRACTICE)
     if load.nominal > 100.0:
         limit = within("load", "most", None, 100.0, "ohm", PRACTICE)
         text = "load at the socket: no termination is left, the level would be up to 6 dB too high"
-        return judge("F207", "", load.nominal, limit, text)
+        return judge("F207", load, limit, text)
     doubled = "load at the socket: two terminations in parallel cost 3.5 dB"
-    return judge("F207", "", load.nominal, limit, "", instead=("load at the socket", doubled))
+    return judge("F207", load, limit, "", instead=("load at the socket", doubled))
 
 
-def _level(reached: Spread, wanted: float) -> Iterator[Finding]:
-    if wanted > WHITE_V * (1 + 1e-9):
-        lacks = 20 * math.log10(wanted / WHITE_V)
-        text = f"white arrives as {short(reached.nominal)} V, the pin wants {short(wanted)} V: contrast must make up"
-        yield judge("F208", "", lacks, "contrast_make_up_db", text, corner=reached.low_corner)
-        wanted = WHITE_V
-    errors = [
-        (abs(20 * math.log10(v / wanted)), c)
-        for v, c in ((reached.low, reached.low_corner), (reached.high, reached.high_corner))
-    ]
-    worst = max(errors, key=lambda e: e[0])
-    yield judge(
-        "F202", "", worst[0], "level_error_db", f"white {short(reached.nominal)} V at the landing", corner=worst[1]
-    )
-
-
-def _clipping(bench: Bench, reached: Spread) -> Finding:
-    most = reached.high * RGB.high / RGB.nominal
-    limit = within("clipping", "most", bench.variant.set.rgb.clipping_level, None, "V", "set.rgb.clipping_level")
+def _level(bench: Bench, colour: str) -> Iterator[Finding]:
+    figures, rgb = bench.figures, bench.variant.set.rgb
+    reached = figures.get("level", colour)
+    white = f"white {short(reached.nominal)} V at the landing"
+    if figures.has("contrast", colour):
+        wanted = short(rgb.white_level)
+        text = f"white arrives as {short(reached.nominal)} V, the pin wants {wanted} V: contrast must make up"
+        yield judge("F208", figures.get("contrast", colour), "contrast_make_up_db", text)
+    yield judge("F202", figures.get("level-error", colour), "level_error_db", white)
+    limit = within("clipping", "most", rgb.clipping_level, None, "V", "set.rgb.clipping_level")
     text = f"white of a source that is {SOURCE_TOLERANCE_DB:g} dB high"
-    return judge("F209", "", most, limit, text, corner=reached.high_corner)
+    yield judge("F209", figures.get("level-strongest", colour), limit, text)
 
 
-def _coupling(bench: Bench, line: Line, wanted: float) -> Iterator[Finding]:
-    rgb = bench.variant.set.rgb
-    capacitors = coupling_of(line)
-    if rgb.coupling_fitted is not None:
-        capacitors.append(Element("set/coupling", "C", line.landing, "PIN", rgb.coupling_fitted, 0.2))
-    if not capacitors:
+def _coupling(bench: Bench, colour: str) -> Iterator[Finding]:
+    figures = bench.figures
+    if not figures.has("coupling", colour):
         yield note(
-            "F204", "", "no capacitor in front of a pin that is clamped: black is not restored", PRACTICE, "error"
+            "F204", colour, "no capacitor in front of a pin that is clamped: black is not restored", PRACTICE, "error"
         )
         return
-    standards = line_standards(bench.variant)
-    active, period = max(s.active_line_s for s in standards), max(s.line_period_s for s in standards)
-    least = 1 / sum(1 / (c.value * (1 - c.spread)) for c in capacitors)
-    most = 1 / sum(1 / (c.value * (1 + c.spread)) for c in capacitors)
-    droop = rgb.leakage * active / least / wanted * 100
-    yield judge("F204", "", droop, "line_droop_pct", "droop of white over a line", corner="capacitor low")
-    bound = ceiling(rgb.clamp_current, rgb.clamp_time, period)
-    limit = within("ceiling", "most", None, bound * 1e9, "nF", "I_clamp t_clamp / (0.57 V / 33 ms x line period)")
-    text = "coupling capacitance with which the clamp still follows a change of scene"
-    yield judge("F205", "", most * 1e9, limit, text, corner="capacitor high")
-    settle = (CUT_STEP_V - 0.01 * WHITE_V) * most / (rgb.clamp_current * rgb.clamp_time) * period
-    yield judge("F210", "", settle, "clamp_settling_s", "settling of the clamp after a change", corner="capacitor high")
+    yield judge("F204", figures.get("droop", colour), "line_droop_pct", "droop of white over a line")
+    source = "1: I_clamp t_clamp / C is no less than 0.57 V / 33 ms x line period"
+    limit = within("following", "least", None, 1.0, "times", source)
+    reached = short(figures.get("coupling", colour).nominal * 1e9, 3)
+    text = f"how much faster the clamp moves {reached} nF than black runs after a change of scene"
+    yield judge("F205", figures.get("cut-following", colour), limit, text)
+    yield judge("F210", figures.get("settling", colour), "clamp_settling_s", "settling of the clamp after a change")
 
 
 def _together(bench: Bench) -> Iterator[Finding]:
-    lines = {c: line for c, line in bench.colours().items() if line.joined}
-    if len(lines) == 3:
-        # The set's own resistance is common to the three pins: only board parts differ from colour to colour.
-        spreads = [level(_own(line), EMF_V, LINE_OHM, MID_HZ) for line in lines.values()]
-        high, low = max(spreads, key=lambda s: s.high), min(spreads, key=lambda s: s.low)
+    figures, together = bench.figures, "red, green, blue"
+    if figures.has("mismatch", together):
         text = "greatest ratio of two colours, shifts the white point"
-        corner = f"one colour {high.high_corner}; another {low.low_corner}"
-        yield judge(
-            "F203", "red, green, blue", (high.high / low.low - 1) * 100, "white_mismatch_pct", text, corner=corner
-        )
-        yield from _crosstalk(bench, lines)
+        rgb = bench.variant.set.rgb
+        limit = LIMITS["white_mismatch_pct"]
+        if rgb.termination_fitted:  # the set's own resistors decide: nothing of the board would mend it
+            limit, text = replace(limit, error=None), f"{text}; the set's own terminations with theirs"
+        yield judge("F203", figures.get("mismatch", together), limit, text)
+        for hertz, key in zip(CROSSTALK_AT_HZ, ("crosstalk_1mhz_db", "crosstalk_5mhz_db"), strict=True):
+            text = f"crosstalk at {hertz / 1e6:g} MHz over {rgb.lead_length:g} m of {rgb.lead_kind} lead"
+            yield judge("F211", figures.get(f"crosstalk/{mhz(hertz)}", together), key, text)
     text = f"the source itself may be +-{SOURCE_TOLERANCE_DB:g} dB off ({short(RGB.low, 3)} to {short(RGB.high, 3)} V)"
-    yield note("F212", "red, green, blue", f"{text}; not counted above", RGB.source, state="input-1")
+    yield note("F212", together, f"{text}; not counted above", RGB.source, state="input-1")
+    if figures.has("shift-share", "picture"):
+        yield _shift(figures.get("shift", "picture"), figures.get("shift-share", "picture"))
 
 
-def _own(line: Line) -> Line:
-    calm = tuple(replace(e, spread=0.0) if e.role.startswith("set/") else e for e in line.elements)
-    return replace(line, elements=calm)
-
-
-def _crosstalk(bench: Bench, lines: dict[str, Line]) -> Iterator[Finding]:
-    rgb = bench.variant.set.rgb
-    stray = NEIGHBOUR_F_PER_M[rgb.lead_kind] * rgb.lead_length
-    for hertz, key in zip(CROSSTALK_AT_HZ, ("crosstalk_1mhz_db", "crosstalk_5mhz_db"), strict=True):
-        drive = max(node_ohm(line, hertz) for line in lines.values())
-        part = 2 * math.pi * hertz * stray * drive
-        value = 20 * math.log10(part) if part > 1e-5 else -100.0
-        text = f"bound of crosstalk at {hertz / 1e6:g} MHz over {rgb.lead_length:g} m of {rgb.lead_kind} lead"
-        yield judge("F211", "red, green, blue", value, key, text, corner=f"{short(drive, 3)} ohm drive the pin")
+def _shift(seconds: Figure, share: Figure) -> Finding:
+    """Positive is to the left: RGB comes before the sync that it should follow."""
+    side = "left" if seconds.nominal >= 0 else "right"
+    text = (
+        f"the picture stands about {short(abs(seconds.nominal) * 1e9, 3)} ns ({short(abs(share.nominal), 2)} % of its "
+        f"width) to the {side}, if the set's phase control is centred for its own inputs; the source's own adds"
+    )
+    limit = within("phase", "most", PHASE_SHARE_PCT, None, "%", "judgement, stated: what a phase control surely moves")
+    return judge("F215", share, limit, text)

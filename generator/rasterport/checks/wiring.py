@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from rasterport.analysis.network import STATES
 from rasterport.analysis.nodal import reach
 from rasterport.checks.bench import Bench, judge, note, within
-from rasterport.records import GROUND, Finding, Severity
+from rasterport.records import GROUND, LINES, Finding, Severity
 from rasterport.standards.sockets import WIRINGS
 
 CODES = {
@@ -16,6 +16,8 @@ CODES = {
     "F808": "place of a landing",
     "F806": "size of the board",
     "F807": "each contact reaches its own landing and no other",
+    "F810": "ends that lead nowhere",
+    "F811": "supply pins of integrated circuits",
     "F901": "part data from memory",
     "F902": "line rate of a DE-15 source",
     "F903": "wiring of a 21-contact socket",
@@ -28,6 +30,8 @@ def check(bench: Bench) -> Iterator[Finding]:
     yield from _grounds(bench)
     yield from _socket(bench)
     yield from _apart(bench)
+    yield _ends(bench)
+    yield from _supply_pins(bench)
     if bench.variant.board.width is not None or bench.variant.board.height is not None:
         text = "the size is not checked: the board is not laid out yet"
         yield note("F806", "board", text, "board.width, board.height")
@@ -37,11 +41,9 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 
 def _grounds(bench: Bench) -> Iterator[Finding]:
-    wires = [landed for landed in bench.circuit.landed if landed.name in ("ground", "ground-2")]
-    joined = sum(1 for landed in wires if bench.circuit.landing_net(landed.name) == GROUND)
     limit = within("grounds", "least", None, 2.0, "wires", "common practice, no source")
     text = "ground wires to the video processor's own ground, audio's not counted"
-    yield judge("F804", "landing", float(joined), limit, text, state="any")
+    yield judge("F804", bench.figures.get("count/grounds", "landing", "any"), limit, text)
     landings = {f"({landed.name})": landed.name for landed in bench.circuit.landed}
     nowhere = [
         name
@@ -89,6 +91,10 @@ def _socket(bench: Bench) -> Iterator[Finding]:
         yield note("F902" if rate else "F903", "input-1", wiring.caution, wiring.document, severity)
 
 
+OUTSIDE = ("J", "P", "E", "TP")
+"""Parts whose nets go on outside the board."""
+WHOLE = ("R", "C", "F", "D", "Q")
+"""Parts of which every pin has something to do."""
 LANDING_OF = {"audio-left": "left", "audio-right": "right"}
 """Landing of a socket function where it bears another name."""
 
@@ -108,10 +114,64 @@ def _apart(bench: Bench) -> Iterator[Finding]:
                 text = f"{function} meets {name}"
                 if other in nets and text not in wrong:
                     wrong.append(text)
+    for line, net in _signal_ends(bench):
+        for state in STATES:
+            part = reach(bench.control.elements(state), net, bench.control.rails)
+            met = sorted({n for e in part for n in (e.first, e.second)} & set(bench.control.rails))
+            wrong += [text for rail in met if (text := f"{line} meets {rail}") not in wrong]
     if wrong:
         yield note("F807", "lines", "signals are crossed or shorted: " + ", ".join(wrong), "netlist", "error")
     else:
         yield note("F807", "lines", "no signal contact leads to the landing or contact of another", "netlist", "met")
+
+
+def _signal_ends(bench: Bench) -> Iterator[tuple[str, str]]:
+    """Contacts and landings of lines that no rail may reach.
+
+    A logic-level sync is held at its idle level by a resistor.
+    """
+    logic = bench.variant.input[0].sync == "ttl-composite"
+    for function, net in bench.contacts.items():
+        if not (function.startswith("status") or (function == "sync" and logic)):
+            yield function, net
+    for line in LINES:
+        landed = bench.circuit.landing_net(line)
+        if landed is not None:
+            yield f"landing {line}", landed
+
+
+def _ends(bench: Bench) -> Finding:
+    """A net with a single pin joins nothing; the set joins a landing, a cable a contact of the socket."""
+    joined = bench.circuit.nets(on_board_only=False)
+    roles = {placed.ref: placed for placed in bench.circuit.parts}
+    from_outside = set(bench.contacts.values())
+    alone = [
+        f"{roles[pins[0][0]].role} ({net})"
+        for net, pins in joined.items()
+        if len(pins) == 1 and net not in from_outside and roles[pins[0][0]].part.letter not in OUTSIDE
+    ]
+    unjoined = [
+        p.role
+        for p in bench.circuit.parts
+        if p.part.letter in WHOLE and any(p.nets[pin.number] is None for pin in p.part.pins)
+    ]
+    if alone or unjoined:
+        text = f"ends that lead nowhere: {', '.join([*alone, *unjoined])}"
+        return note("F810", "netlist", text, "netlist", "error")
+    return note("F810", "netlist", "every end of every small part leads somewhere", "netlist", "met")
+
+
+def _supply_pins(bench: Bench) -> Iterator[Finding]:
+    """Ground pins on ground, the other supply pins on a supply."""
+    for chip in (p for p in bench.circuit.parts if p.part.letter == "U"):
+        wrong = []
+        for pin in chip.part.pins:
+            net = chip.nets[pin.number]
+            fed = net == GROUND if pin.name == "GND" else net in bench.control.rails
+            if pin.kind in ("power_in", "power_out") and not fed:
+                wrong.append(f"{pin.name} on {net or 'nothing'}")
+        text = f"not where it must be: {', '.join(wrong)}" if wrong else "ground on ground, supply on a supply"
+        yield note("F811", chip.role, text, chip.part.source, "error" if wrong else "met")
 
 
 def _others(bench: Bench, function: str, own: str) -> Iterator[tuple[str, str]]:

@@ -11,6 +11,7 @@ from rasterport.design.preferred import best
 from rasterport.design.termination import parallel
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
+from rasterport.standards.limits import FITTED_SPREAD
 from rasterport.units import short
 
 TARGET_V = 2.0
@@ -23,8 +24,6 @@ UPPER_LEAST_OHM, UPPER_MOST_OHM = 47.0, 100e3
 """Range of the resistors [ohm]: below 100 ohm the divider takes more than all the rest; judgement, stated."""
 OPEN_OHM = 1e12
 """A resistor that has opened [ohm]."""
-FITTED_SPREAD = 0.05
-"""A resistor that stays in the set; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,9 +71,29 @@ def current_most(feed_high_v: float, coil_ohm: float, tolerance: float, series_o
 
 
 def most_v(feed_high_v: float, coil_ohm: float, tolerance: float, series_ohm: float) -> float:
-    """Highest voltage across a coil [V]: feed high, coil at its high resistance, series part low."""
+    """Highest voltage across a coil at 20 C [V]: feed high, coil at its high resistance, series part low."""
     coil = coil_ohm * (1 + tolerance)
     return feed_high_v * coil / (coil + series_ohm * (1 - RESISTOR_SPREAD))
+
+
+def hot_ohm(coil_ohm: float, rise_k: float) -> float:
+    """Resistance of a coil at the hot corner [ohm]."""
+    return coil_ohm * (1 + COPPER_PER_K * (CABINET_C + rise_k - 20))
+
+
+def most_w(feed_high_v: float, coil_ohm: float, tolerance: float, rise_k: float, series_ohm: float) -> float:
+    """Greatest power in a hot coil [W]: feed high, coil anywhere in its tolerance, `series_ohm` at its least.
+
+    V^2 R / (R + R_series)^2 is greatest where the two resistances are equal, or at the nearer end.
+    """
+    hot = hot_ohm(coil_ohm, rise_k)
+    coil = min(max(series_ohm, hot * (1 - tolerance)), hot * (1 + tolerance))
+    return feed_high_v**2 * coil / (coil + series_ohm) ** 2
+
+
+def allowed_w(most_v: float, coil_ohm: float, tolerance: float, rise_k: float) -> float:
+    """Power that a coil bears for ever [W]: its highest voltage is promised for every coil of its tolerance."""
+    return most_v**2 / (hot_ohm(coil_ohm, rise_k) * (1 - tolerance))
 
 
 def choose_coil(feeds: Iterable[Feed], construction: Construction) -> Coil:
@@ -120,5 +140,5 @@ def _fit(
     if ohm == 0.0:
         return Coil(rated, feed.net, None, 0.0, current)
     hot, volts = margins(ohm)
-    reason = f"coil of {rated:g} V: {hot:.0%} over pull-in when hot, at most {short(volts, 3)} V at the high rail"
+    reason = f"coil of {rated:g} V: {hot:.0%} over pull-in when hot, at most {short(volts, 3)} V at 20 C"
     return Coil(rated, feed.net, Sized(ohm, "ohm", reason), current**2 * ohm, current)

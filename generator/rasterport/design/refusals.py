@@ -10,6 +10,23 @@ from rasterport.standards.sockets import WIRINGS
 from rasterport.variant.models import Variant
 
 JUDGEMENT = "judgement, stated"
+CODES = {
+    "F101": "signal ground of the set",
+    "F102": "line rate of the set",
+    "F103": "insertion of RGB",
+    "F104": "kind of the colour pins",
+    "F105": "coupling and termination in the set",
+    "F106": "sync of the input",
+    "F107": "sync of a DE-15 socket",
+    "F108": "landings without a change-over",
+    "F109": "path and panel switch",
+    "F110": "relays on a low rail",
+    "F111": "gate and panel switch",
+    "F112": "status contact of the socket",
+    "F113": "a value that cannot be found",
+}
+"""What each refusal is about."""
+
 PRACTICE = "common practice, no source"
 
 UNSAFE = (

@@ -7,7 +7,7 @@ import math
 from rasterport.design.preferred import best
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import Series, decade_values, nearest
-from rasterport.units import short
+from rasterport.units import plain, short, written
 
 LINE_OHM = 75.0
 """Impedance of the interface, source and load.  IEC 60933-1 / EN 50049-1, contacts 7, 11, 15, 20."""
@@ -45,7 +45,7 @@ def termination(load_ohm: float) -> Sized:
     return Sized(
         value,
         "ohm",
-        f"{short(target)} ohm would make 75 with the {short(load_ohm / 1e3)} kohm behind it; "
+        f"{short(target)} ohm would make 75 with the {plain(written(load_ohm, 'ohm'))} behind it; "
         f"{series}: {short(total)} ohm in all",
     )
 

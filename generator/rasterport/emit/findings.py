@@ -5,20 +5,38 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from rasterport.records import Finding
+from rasterport.records import Figure, Finding
 from rasterport.units import significant
 
-FORMAT = 1
+FORMAT = 2
 SIGNIFICANT = 4
 
 
-def findings_text(findings: tuple[Finding, ...], variant: str, digest: str, remark: str) -> str:
-    """The file.  `remark` is there only when the board was written despite errors."""
+def findings_text(
+    findings: tuple[Finding, ...], figures: tuple[Figure, ...], variant: str, digest: str, remark: str
+) -> str:
+    """The file.  `remark` is there only when the board was written despite errors.
+
+    A figure takes one line, so that a change of the variant shows line by line.
+    """
     content: dict[str, Any] = {"format": FORMAT, "variant": variant, "digest": digest}
     if remark:
         content["remark"] = remark
     content["findings"] = [_record(f) for f in findings]
-    return json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    content["definitions"] = {f.key: [f.title, f.unit, f.formula, f.source] for f in figures}
+    text = json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False)
+    rows = ",\n".join("  " + json.dumps(_figure(f), ensure_ascii=False, allow_nan=False) for f in figures)
+    return text.removesuffix("\n}") + f',\n "figures": [\n{rows}\n ]\n}}\n'
+
+
+def _figure(figure: Figure) -> dict[str, Any]:
+    """A figure in one line: what nobody asks for is left out."""
+    found: dict[str, Any] = {"figure": figure.key, "subject": figure.subject, "state": figure.state}
+    found |= {name: significant(getattr(figure, name), SIGNIFICANT) for name in ("nominal", "low", "high")}
+    found |= {"low_corner": figure.low_corner, "high_corner": figure.high_corner}
+    if figure.at_least:
+        found["at_least"] = True
+    return found
 
 
 def _record(finding: Finding) -> dict[str, Any]:
@@ -36,6 +54,9 @@ def _record(finding: Finding) -> dict[str, Any]:
         "state": finding.state,
         "corner": finding.corner,
         "reason": finding.reason,
+        "figure": finding.figure,
+        "warning_limit": _number(finding.warning_limit),
+        "error_limit": _number(finding.error_limit),
     }
 
 
@@ -47,10 +68,19 @@ def results_schema() -> dict[str, Any]:
     """JSON Schema (2020-12) of findings.json."""
     words = {"type": "string"}
     figure = {"type": ["number", "null"]}
+    number = {"type": "number"}
+    measured = {
+        **dict.fromkeys(("figure", "subject", "state", "low_corner", "high_corner"), words),
+        **dict.fromkeys(("nominal", "low", "high"), number),
+        "at_least": {"const": True},
+    }
     properties: dict[str, Any] = {
         "code": {"type": "string", "pattern": "^F[1-9][0-9]{2}$"},
         "severity": {"enum": ["error", "warning", "note", "met"]},
         **dict.fromkeys(("subject", "message", "unit", "source", "confidence", "state", "corner", "reason"), words),
+        "figure": words,
+        "warning_limit": figure,
+        "error_limit": figure,
         "measured": figure,
         "limit": figure,
         "sense": {"enum": ["", "least", "most"]},
@@ -60,12 +90,26 @@ def results_schema() -> dict[str, Any]:
         "title": "Findings of a Rasterport build",
         "type": "object",
         "additionalProperties": False,
-        "required": ["format", "variant", "digest", "findings"],
+        "required": ["format", "variant", "digest", "findings", "definitions", "figures"],
         "properties": {
             "format": {"const": FORMAT},
             "variant": words,
             "digest": {"type": "string", "pattern": "^[0-9a-f]{64}$"},
             "remark": words,
+            "definitions": {
+                "description": "figure -> title, unit, formula, source of the formula",
+                "type": "object",
+                "additionalProperties": {"type": "array", "items": words, "minItems": 4, "maxItems": 4},
+            },
+            "figures": {
+                "type": "array",
+                "items": {
+                    "type": "object",
+                    "additionalProperties": False,
+                    "required": [name for name in measured if name != "at_least"],
+                    "properties": measured,
+                },
+            },
             "findings": {
                 "type": "array",
                 "items": {

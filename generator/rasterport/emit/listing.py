@@ -6,14 +6,18 @@ import textwrap
 from collections.abc import Iterator
 
 from rasterport.emit.order import natural
-from rasterport.records import LINES, Circuit, Finding
+from rasterport.records import LINES, Circuit, Figure, Finding, Sampled
 from rasterport.units import significant, written
 
 WIDTH = 100
 VALUE_WIDTH = 12
+LEAST_W = 5e-3
+"""A part that takes less never gets warm: left out of the list, not of findings.json [W]."""
+UNTOLD = ("voltage-share", "reverse-voltage", "line-voltage", "count/grounds", "rail-share")
+"""Figures that a finding tells in its own words."""
 
 
-def figure(value: float, unit: str) -> str:
+def figure_text(value: float, unit: str) -> str:
     """A figure of a finding as text; a share of a rating (unit "1") in percent."""
     if unit in ("%", "1"):
         return f"{significant(value * (100 if unit == '1' else 1)):.10g} %"
@@ -48,6 +52,57 @@ def kept(findings: tuple[Finding, ...]) -> Iterator[str]:
         yield f"  {f.code}  {subjects:<22} {figures:<42} {f.message}".rstrip()
 
 
+def figures(found: tuple[Figure, ...]) -> Iterator[str]:
+    """One line a figure: nominal and its worst cases; subjects that agree in all of it are one line."""
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for f in found:
+        if f.key in UNTOLD or (f.key == "dissipation" and f.high < LEAST_W):
+            continue
+        text = figure_text(f.nominal, f.unit)
+        if figure_text(f.low, f.unit) != figure_text(f.high, f.unit):
+            text = f"{text} ({span_text(f.low, f.high, f.unit)})"
+        groups.setdefault((f.state, text, f.title, f.key.split("/")[0]), []).append(f.subject)
+    for (state, text, title, key), subjects in groups.items():
+        yield f"  {state:<8}  {', '.join(sorted(subjects, key=rank)):<22} {text:<42} {title} [{key}]"
+
+
+def span_text(low: float, high: float, unit: str) -> str:
+    """Two figures with their unit written once where it is the same."""
+    first, second = figure_text(low, unit), figure_text(high, unit)
+    number, _, suffix = first.partition(" ")
+    return f"{number if suffix and second.endswith(' ' + suffix) else first} to {second}"
+
+
+def samples(found: tuple[Sampled, ...]) -> Iterator[str]:
+    """One line a finding: how many boards keep its limits, where 1 %, half and 99 % of them lie below."""
+    alike: list[str] = []
+    for s in found:
+        if s.low == s.high and s.without_warning == s.boards:
+            alike.append(s.code)
+            continue
+        kept = _share(s.without_warning, s.boards) if s.code else ""
+        if s.without_error != s.without_warning:
+            kept += f" ({_share(s.without_error, s.boards)} without error)"
+        spread = f"{figure_text(s.median, s.unit)} ({span_text(s.one_percent, s.ninety_nine_percent, s.unit)})"
+        beyond = f"; {s.outside} outside the corners" if s.outside else ""
+        name = s.code or f"{s.state:<8}"
+        yield f"  {name:<8}  {s.subject:<22} {kept:<10} {spread:<42} {s.title}{beyond}"
+    if alike:
+        codes = ", ".join(dict.fromkeys(alike))
+        yield from _wrapped(f"Bounds that hold for every board alike, all kept: {codes}")
+
+
+def _wrapped(text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+
+
+def _share(part: int, boards: int) -> str:
+    """In percent; never 100 % while one board fails."""
+    if part == boards:
+        return "100 %"
+    return f"{min(significant(100 * part / boards), 99.99):.10g} %"
+
+
 def summary(findings: tuple[Finding, ...]) -> str:
     """Counts in words."""
     counts = {s: sum(1 for f in findings if f.severity == s) for s in ("error", "warning", "note", "met")}
@@ -60,10 +115,10 @@ def _alike(findings: tuple[Finding, ...]) -> list[tuple[str, Finding]]:
     groups: dict[tuple[str, ...], list[Finding]] = {}
     for f in findings:
         groups.setdefault((f.code, f.severity, f.message, _measure(f), f.state), []).append(f)
-    return [(", ".join(sorted((f.subject for f in group), key=_rank)), group[0]) for group in groups.values()]
+    return [(", ".join(sorted((f.subject for f in group), key=rank)), group[0]) for group in groups.values()]
 
 
-def _rank(subject: str) -> tuple[int, str]:
+def rank(subject: str) -> tuple[int, str]:
     """Lines in the order in which they are always listed, everything else after them by name."""
     return (LINES.index(subject) if subject in LINES else len(LINES), subject)
 
@@ -78,8 +133,8 @@ def _measure(f: Finding) -> str:
     if f.measured is None:
         return ""
     if f.limit is None:
-        return figure(f.measured, f.unit)
-    return f"{figure(f.measured, f.unit)}, at {f.sense} {figure(f.limit, f.unit)}"
+        return figure_text(f.measured, f.unit)
+    return f"{figure_text(f.measured, f.unit)}, at {f.sense} {figure_text(f.limit, f.unit)}"
 
 
 def _where(f: Finding) -> str:

@@ -198,6 +198,8 @@ INVERTER_RATINGS = {
     "output_ohm": 50.0,
     "output_ohm_high": 165.0,
     "output_max_a": 0.025,
+    "delay_typical_s": 20e-9,
+    "delay_most_s": 51e-9,
     "supply_a": 2e-3,
     "input_a": 1e-6,
 }

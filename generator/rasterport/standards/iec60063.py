@@ -7,6 +7,7 @@ than the formula 10^(n/24) and eight of them differ from it, so the table counts
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import Literal
 
 Series = Literal["E6", "E12", "E24", "E96"]
@@ -38,6 +39,7 @@ RELATIVE_SLACK = 1e-9
 """A bound that was computed still admits the preferred value that it stands for."""
 
 
+@lru_cache(maxsize=256)
 def decade_values(series: Series, low: float, high: float) -> tuple[float, ...]:
     """Every preferred value v with low <= v <= high, rising.
 

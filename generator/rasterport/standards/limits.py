@@ -55,6 +55,9 @@ ROWS = """
     status_capacitance_f     most   1.5e-9  2e-9   F     EN 50049-1, from memory
     relay_margin_pct         least  5       0      %     judgement; pull-in over the hot corner
     rail_off_pin_current_a   most   5e-3    10e-3  A     half of 10 mA, the usual safe limit of a pin diode, from memory
+    rail_off_surge_a         most   50e-3   100e-3  A     JEDEC JESD78, latch-up trigger 100 mA, from memory; half
+    rail_off_voltage_v       most   0.5     1      V     judgement; below one junction, no chip begins to work
+    native_change_db         most   0.1     0.5    dB    judgement; half a decibel is a step that the eye sees
     part_power_fraction      most   0.7     1      1     judgement; of the rating at 70 C
     part_voltage_fraction    most   0.8     1      1     judgement; of the rating, electrolytic
     supply_current_fraction  most   0.8     1      1     judgement; of the spare current of the rail
@@ -87,6 +90,9 @@ CROSSTALK_AT_HZ: tuple[float, float] = (1.0e6, 5.0e6)
 
 SET_SPREAD = 0.20
 """How far a set-side resistance that somebody measured or looked up may be off; judgement, stated."""
+
+FITTED_SPREAD = 0.05
+"""A resistor that stands in the set; common practice, no source."""
 
 RESISTOR_SPREAD = 0.0145
 """A resistor of 1 % and 100 ppm/K over the 45 K from 25 to 70 C [-]."""

@@ -41,8 +41,8 @@ class Rgb(Table):
     resistance: Annotated[
         float,
         Quantity("ohm", 75.0, 100e6),
-        Survey(Stage.PAPERS, "Data sheet, input impedance while not clamping.", "100k to 10M"),
-    ] = Field(100e3, description="Input resistance of a colour pin, without any termination")
+        Survey(Stage.PAPERS, "Data sheet, input impedance while not clamping; no meter reads it.", "1M to 10M"),
+    ] = Field(1e6, description="Input resistance of a colour pin between clamps, without any termination")
     capacitance: Annotated[
         float, Quantity("F", 0.0, 200e-12), Survey(Stage.PAPERS, "Data sheet, input capacitance.", "5 pF")
     ] = Field(5e-12, description="Input capacitance of a colour pin")
@@ -76,7 +76,7 @@ class Rgb(Table):
         float,
         Quantity("s", 0.0, 2e-6),
         Survey(Stage.PAPERS, "Circuit diagram: the luminance delay line.", "0.2 to 0.6 us"),
-    ] = Field(0.35e-6, description="Delay of the set's luminance, which RGB does not pass; not used yet")
+    ] = Field(0.35e-6, description="Delay of the set's luminance, which RGB does not pass")
     at_red: Annotated[Text, AT] = Field("", description="Where red is soldered")
     at_green: Annotated[Text, AT] = Field("", description="Where green is soldered")
     at_blue: Annotated[Text, AT] = Field("", description="Where blue is soldered")

@@ -100,7 +100,7 @@ class Input(Table):
     ] = Field(None, description="Contact whose level switches the board; leave it out for a panel switch")
     source_coupling: Annotated[
         SourceCoupling, Survey(Stage.PAPERS, "Manual of the source: capacitors in its outputs?", "either")
-    ] = Field("either", description="How the source couples its video outputs; not used yet")
+    ] = Field("either", description="How the source couples its video outputs; decks take either for ac")
     audio: Annotated[InputAudio, wish("Choose by the cable.", "stereo")] = Field(
         "stereo", description="Sound that arrives"
     )

@@ -1,0 +1,118 @@
+"""Figures of coupling capacitors: into a keyed clamp droop, following and settling; into a plain load tilt."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from rasterport.analysis.corners import Quantity
+from rasterport.analysis.draws import Draw
+from rasterport.analysis.lines import Line, coupling_of
+from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
+from rasterport.analysis.setup import Setup
+from rasterport.design.coupling import CUT_STEP_V, CUT_TIME_S
+from rasterport.design.landings import line_standards
+from rasterport.design.termination import LINE_OHM
+from rasterport.standards.bt470 import WHITE_V
+
+SET_CAPACITOR = 0.2
+"""Spread of a capacitor fitted in the set; common practice, no source."""
+INSIDE = "set/pin"
+"""The clamped pin behind a capacitor that stays in the set."""
+SLOW_HZ = 10.0
+"""At this frequency 100 nF are 160 kohm and the 37 ohm of the source do not show [Hz]."""
+HALF_FIELD_S = 10e-3
+
+
+def quantities(setup: Setup) -> Iterator[Quantity]:
+    """Every figure of the capacitors in the colour lines.
+
+    Tilt only where one of the board feeds 75 ohm in the set: into a clamp the field does not matter.
+    """
+    for colour, line in setup.colours().items():
+        yield from _clamp(setup, colour, line)
+        if setup.variant.set.rgb.termination_fitted:
+            yield from tilts(colour, line)
+
+
+class Pin:
+    """What the clamp of a colour sees: the line from its side, a capacitor that stays in the set included."""
+
+    def __init__(self, setup: Setup, line: Line) -> None:
+        fitted = setup.variant.set.rgb.coupling_fitted
+        inside = [] if fitted is None else [Element("set/coupling", "C", line.landing, INSIDE, fitted, SET_CAPACITOR)]
+        source = Element("source", "R", line.contact, GROUND, LINE_OHM)
+        self.net = line.landing if fitted is None else INSIDE
+        self.elements = (*line.ordered, *inside, source)
+        self.network = Network(self.elements, line.walls, (self.net,))
+        self.alike = (line.signature, fitted)
+        ways = reach([e for e in self.elements if e.kind == "R"], self.net, line.walls)
+        self.blocked = not any(line.contact in (e.first, e.second) for e in ways) and self.net != line.contact
+
+    def _admittance(self, draw: Draw, hertz: float) -> Values:
+        values = draw.values(self.elements)
+        return 1 / self.network.solve({self.net: 1.0}, 2 * math.pi * hertz, None, values)[self.net]
+
+    def siemens(self, draw: Draw) -> Values:
+        """What discharges the capacitor, besides the leakage of the clamp [S]."""
+        return draw.once((self, "leak"), lambda: np.real(self._admittance(draw, 0.0)))
+
+    def farad(self, draw: Draw) -> Values:
+        """The capacitance that the clamp must move [F]: read where the source's resistance does not show yet."""
+
+        def solved() -> Values:
+            return np.imag(self._admittance(draw, SLOW_HZ)) / (2 * math.pi * SLOW_HZ)
+
+        return draw.once((self, "capacitance"), solved)
+
+
+def _clamp(setup: Setup, colour: str, line: Line) -> Iterator[Quantity]:
+    """Nothing where no capacitor blocks the way to the pin."""
+    rgb, pin = setup.variant.set.rgb, Pin(setup, line)
+    if not pin.blocked:
+        return
+    standards = line_standards(setup.variant)
+    active, period = max(s.active_line_s for s in standards), max(s.line_period_s for s in standards)
+    moved = rgb.clamp_current * rgb.clamp_time
+    lines = (CUT_STEP_V - 0.01 * WHITE_V) / moved
+    run = CUT_STEP_V / CUT_TIME_S * period
+    names = parameters_of(pin.elements)
+
+    def droop(draw: Draw) -> Values:
+        return 100 * (rgb.leakage / rgb.white_level + pin.siemens(draw)) * active / pin.farad(draw)
+
+    def quantity(key: str, of: Callable[[Draw], Values], *given: str) -> Quantity:
+        extra = (("active line", f"{active * 1e6:.6g} us"), ("line period", f"{period * 1e6:.6g} us"))
+        return Quantity(key, colour, "input-1", of, names, (*setup.given(given), *extra), "", (key, pin.alike))
+
+    clamp = ("set.rgb.clamp_current", "set.rgb.clamp_time")
+    yield quantity("coupling", pin.farad)
+    yield quantity("droop", droop, "set.rgb.leakage", "set.rgb.white_level")
+    yield quantity("cut-following", lambda d: moved / pin.farad(d) / run, *clamp)
+    yield quantity("settling-lines", lambda d: lines * pin.farad(d), *clamp)
+    yield quantity("settling", lambda d: lines * period * pin.farad(d), *clamp)
+
+
+def tilts(subject: str, line: Line) -> Iterator[Quantity]:
+    """Tilt over half a field of each capacitor in a line that ends in a load: all resistance of its loop counts."""
+    for capacitor in coupling_of(line):
+        others = tuple(e for e in line.ordered if e != capacitor)
+        elements = (*others, Element("source", "R", line.contact, GROUND, LINE_OHM))
+        ends = (capacitor.first, capacitor.second)
+        network = Network(elements, line.walls, ends)
+
+        def tilt(
+            draw: Draw,
+            capacitor: Element = capacitor,
+            elements: tuple[Element, ...] = elements,
+            network: Network = network,
+        ) -> Values:
+            plus, minus = capacitor.first, capacitor.second
+            volts = network.solve({plus: 1.0, minus: -1.0}, 0.0, None, draw.values(elements))
+            loop_ohm = np.real(volts[plus] - volts[minus])
+            return 100 * (1 - np.exp(-HALF_FIELD_S / loop_ohm / draw.of(capacitor)))
+
+        given = (("source", f"{LINE_OHM:g} ohm"), ("half a field", "10 ms"))
+        yield Quantity("field-tilt", subject, "input-1", tilt, line.parameters, given)

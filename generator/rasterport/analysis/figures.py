@@ -1,0 +1,122 @@
+"""Every figure of one board: named, measured with its worst cases when somebody asks, sampled on request."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+
+from rasterport.analysis import (
+    audio,
+    blanking,
+    coupling,
+    crosstalk,
+    rail_off,
+    shift,
+    status,
+    stress,
+    supply,
+    sync,
+    video,
+)
+from rasterport.analysis.corners import Corners, Quantity, Spread, words
+from rasterport.analysis.definitions import definition
+from rasterport.analysis.lines import MOST_LOSS_DB, mhz
+from rasterport.analysis.network import STATES, set_side
+from rasterport.analysis.setup import Setup
+from rasterport.records import Figure
+from rasterport.units import written
+
+Name = tuple[str, str, str]
+"""Key, subject and state of a figure."""
+
+
+class Figures:
+    """The figures of one setup."""
+
+    def __init__(self, setup: Setup, pixel_clocks_hz: tuple[float, ...] = ()) -> None:
+        self.setup = setup
+        clocks = {mhz(hertz): hertz for hertz in (*video.PIXEL_CLOCKS_HZ, *pixel_clocks_hz)}
+        self._clocks = tuple(clocks.values())
+        self._corners = Corners()
+        self._spreads: dict[object, Spread] = {}
+        self._measured: dict[Name, Figure] = {}
+
+    @cached_property
+    def quantities(self) -> dict[Name, Quantity]:
+        """Every figure before its numbers.  Raises ValueError where two have the same name."""
+        found: dict[Name, Quantity] = {}
+        for quantity in self._every():
+            name = (quantity.key, quantity.subject, quantity.state)
+            if name in found:
+                raise ValueError(f"two figures are called {' '.join(name)}")
+            found[name] = quantity
+        return found
+
+    @cached_property
+    def _bounds(self) -> dict[str, str]:
+        """What moves the figures, with its bounds in words."""
+        control = self.setup.control
+        elements = [e for state in STATES for e in (*control.elements(state), *control.direct_current(state))]
+        found = {}
+        for e in (*elements, *set_side(self.setup.circuit, self.setup.variant)):
+            unit = "ohm" if e.kind == "R" else "F"
+            found[e.parameter] = f"{written(e.value, unit)}, {written(e.low, unit)} to {written(e.high, unit)}"
+        return found
+
+    def _every(self) -> Iterator[Quantity]:
+        setup = self.setup
+        yield from video.Colours(setup, self._clocks).quantities()
+        for subject in (coupling, crosstalk, sync, shift, audio):
+            yield from subject.quantities(setup)
+        yield from blanking.quantities(setup.control)
+        for subject in (status, supply, rail_off, stress):
+            yield from subject.quantities(setup)
+
+    def has(self, key: str, subject: str, state: str = "input-1") -> bool:
+        """Whether the board has this figure."""
+        return (key, subject, state) in self.quantities
+
+    def get(self, key: str, subject: str, state: str = "input-1") -> Figure:
+        """One figure with its worst cases.  Raises KeyError for one that the board does not have."""
+        name = (key, subject, state)
+        if name not in self._measured:
+            self._measured[name] = self._measure(self.quantities[name])
+        return self._measured[name]
+
+    def under(self, key: str) -> Iterator[Figure]:
+        """All figures of one definition, in the order of the board."""
+        return (self.get(*name) for name in self.quantities if name[0].split("/")[0] == key)
+
+    def named(self, keys: Sequence[str], state: str = "") -> list[Name]:
+        """Names of the figures with these keys, in one state or in all."""
+        return [name for name in self.quantities if name[0] in keys and state in ("", name[2])]
+
+    def all(self) -> tuple[Figure, ...]:
+        """Every figure, in the order of the board."""
+        return tuple(self.get(*name) for name in self.quantities)
+
+    def _measure(self, quantity: Quantity) -> Figure:
+        key = quantity.alike if quantity.alike is not None else id(quantity)
+        if key not in self._spreads:
+            self._spreads[key] = self._corners.spread(quantity)
+        found = self._spreads[key]
+        defined = definition(quantity.key)
+        capped = defined.key == "return-loss" and found.high >= MOST_LOSS_DB
+        at = quantity.key.partition("/")[2].replace("MHz", " MHz")
+        return Figure(
+            quantity.key,
+            quantity.subject,
+            quantity.state,
+            defined.unit,
+            found.nominal,
+            found.low,
+            found.high,
+            words(quantity, found.low_places),
+            words(quantity, found.high_places),
+            quantity.given,
+            tuple((name, self._bounds.get(name, "between the bounds given")) for name in quantity.parameters),
+            capped,
+            defined.title + (f", {at}" if at else ""),
+            defined.formula,
+            defined.source,
+        )

@@ -1,0 +1,172 @@
+"""The set without its rail while every source is on: what flows into each landing, what stands on the rail."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from rasterport.analysis.audio import SOURCE_OHM as AUDIO_OHM
+from rasterport.analysis.control import ON_OHM, net_at
+from rasterport.analysis.corners import Quantity, bound
+from rasterport.analysis.network import STATES, State
+from rasterport.analysis.nodal import GROUND, Element, impedance, reach, solve
+from rasterport.analysis.setup import Setup
+from rasterport.design.termination import LINE_OHM
+from rasterport.records import COLOURS
+from rasterport.standards.interface_levels import COMPOSITE, RGB, SUPERIMPOSED_DC, SYNC
+from rasterport.standards.status_levels import FAULT_V
+
+STATE = "rail off"
+LOAD = "load of the dead rail"
+BACKWARDS = "regulator/back"
+CORNER = "sources at their highest"
+DIODE_V = 0.5
+"""Voltage at which the protection diodes of a dead pin carry milliamperes [V]; judgement, stated."""
+AUDIO_TOP_HZ = 20e3
+SURGE_HZ = 10e6
+"""Where a coupling capacitor does not hold back any more [Hz]."""
+SATURATED_V = 0.25
+"""Highest that a driven transistor leaves on a collector that nothing pulls up [V]: its saturation voltage."""
+
+
+def quantities(setup: Setup) -> Iterator[Quantity]:
+    """The worst over the positions that switches may have; relays are idle without the rail."""
+    relays = any(p.part.letter == "K" for p in setup.circuit.parts)
+    states: tuple[State, ...] = ("native",) if relays else STATES
+    worst: dict[str, float] = {}
+    rail_v = 0.0
+    for state in states:
+        for name, amps in (*_landings(setup, setup.control.elements(state)), *_direct(setup, state)):
+            worst[name] = max(worst.get(name, 0.0), amps)
+        rail_v = max(rail_v, _rail_v(setup, state))
+    for name, amps in worst.items():
+        yield bound("rail-off-current", name, STATE, amps, CORNER)
+    for colour in COLOURS:
+        yield bound("rail-off-surge", colour, STATE, _surge_a(setup, states, colour), CORNER)
+    given = ((LOAD, f"{_load_ohm(setup):.4g} ohm"),)
+    yield bound("rail-off-voltage", "rail", STATE, rail_v, CORNER, given)
+
+
+def _landings(setup: Setup, board: Iterable[Element]) -> Iterator[tuple[str, float]]:
+    rgb, sync = setup.variant.set.rgb, setup.variant.set.sync
+    elements = tuple(board)
+    for colour in COLOURS:
+        yield colour, _swing_a(setup, elements, colour, RGB.high, rgb.coupling_fitted is not None)
+    if sync.arrangement == "after-switch":
+        top = COMPOSITE.high if setup.variant.input[0].sync == "composite-video" else SYNC.high
+        yield "sync", _swing_a(setup, elements, "sync", top, sync.coupling == "ac")
+    for side in ("left", "right"):
+        if setup.circuit.landing_net(side) is not None:
+            yield side, _audio_a(setup, elements, side)
+
+
+def _swing_a(
+    setup: Setup, board: tuple[Element, ...], name: str, swing_v: float, blocked_in_set: bool, junctions: int = 2
+) -> float:
+    """A capacitor lets through what exceeds two diode drops; without one the direct voltage comes on top."""
+    start, net = setup.contacts.get(name, ""), setup.circuit.landing_net(name) or ""
+    part = reach(board, start)
+    if not start or (start != net and not any(net in (e.first, e.second) for e in part)):
+        return 0.0
+    source = Element("source", "R", start, GROUND, LINE_OHM)
+    ohm = abs(impedance((*part, source), net, SURGE_HZ, [*(e.low for e in part), LINE_OHM]))
+    blocked = blocked_in_set or any(e.kind == "C" and GROUND not in (e.first, e.second) for e in part)
+    over = swing_v - junctions * DIODE_V if blocked else swing_v + SUPERIMPOSED_DC.high - DIODE_V
+    return float(max(0.0, over) / max(ohm, 1.0))
+
+
+def _surge_a(setup: Setup, states: Iterable[State], colour: str) -> float:
+    """While a capacitor follows a change from black to white, one junction alone stands in the way [A]."""
+    return max(_swing_a(setup, setup.control.elements(state), colour, RGB.high, True, 1) for state in states)
+
+
+def _audio_a(setup: Setup, board: tuple[Element, ...], side: str) -> float:
+    """Peak current [A]: every source that reaches the landing at its peak at once, resistors to ground left out."""
+    net = setup.circuit.landing_net(side) or ""
+    contacts = [n for f, n in setup.contacts.items() if f.startswith("audio")]
+    live = [e for e in board if GROUND not in (e.first, e.second)]
+    part = reach(live, net)
+    nets = {n for e in part for n in (e.first, e.second)} | {net}
+    sources = [Element("source", "R", n, GROUND, AUDIO_OHM) for n in contacts if n in nets]
+    if not sources:
+        return 0.0
+    # The top of the band: there a coupling capacitor holds back least.
+    values = [*(e.low if e.kind == "R" else e.high for e in part), *(AUDIO_OHM for _ in sources)]
+    ohm = abs(impedance((*part, *sources), net, AUDIO_TOP_HZ, values))
+    return float(max(0.0, 2**0.5 * setup.variant.input[0].audio_maximum - DIODE_V) / max(ohm, 1.0))
+
+
+def _live(setup: Setup) -> dict[str, float]:
+    """Direct voltages of status and logic contacts, the sources at their highest [V]."""
+    held = {}
+    for function, net in setup.contacts.items():
+        if function.startswith("status"):
+            held[net] = FAULT_V
+        elif function == "sync" and setup.variant.input[0].sync == "ttl-composite":
+            held[net] = setup.variant.input[0].ttl_high_most
+    return held
+
+
+def _direct(setup: Setup, state: State) -> Iterator[tuple[str, float]]:
+    """Direct currents [A] into rail, blanking and gate of a dead set, held at 0 V, by a network solution.
+
+    The status contact carries 12 V, a logic-level source is high.  What lets current through then is a
+    resistor: the junctions of the sense transistor, the input protection of the buffer, the regulator backwards.
+    """
+    behind = setup.variant.set.sync.arrangement == "after-switch" and setup.variant.input[0].sync == "ttl-composite"
+    names = ("rail", "blanking", "gate", *(("sync",) if behind else ()))
+    dead = {name: setup.circuit.landing_net(name) for name in names}
+    held = {**{net: 0.0 for net in dead.values() if net}, **_live(setup)}
+    leaks = list(_leaks(setup))
+    # What one leak takes from another path is no bound for that path: each is solved with and without the regulator's.
+    for some in (leaks, [e for e in leaks if e.role != BACKWARDS]):
+        part = (*setup.control.resistors(state), *some)
+        values = [e.low for e in part]
+        volts = solve(part, {}, 0.0, held, values)
+        for name, landed in dead.items():
+            if landed:
+                yield name, abs(_into(part, values, volts, landed))
+
+
+def _into(part: Iterable[Element], values: Iterable[float], volts: Mapping[str, float], net: str) -> float:
+    """Current into a net [A]."""
+    total = 0.0
+    for e, ohm in zip(part, values, strict=True):
+        for here, other in ((e.first, e.second), (e.second, e.first)):
+            if here == net:
+                total += (volts[other] - volts[net]) / ohm
+    return total
+
+
+def _load_ohm(setup: Setup) -> float:
+    """A dead rail [ohm]: what can spare a current feeds circuits that take more.  Judgement, stated."""
+    return setup.variant.set.supply.voltage / setup.variant.set.supply.spare_current
+
+
+def _rail_v(setup: Setup, state: State) -> float:
+    """Highest voltage on the dead rail [V]; a collector that is driven stands at its saturation voltage."""
+    rail = setup.circuit.landing_net("rail")
+    if rail is None:
+        return 0.0
+    sense = setup.control.part("input-1/status/sense")
+    held = _live(setup)
+    if sense is not None and net_at(sense, "C") not in ("", rail, GROUND):
+        held[net_at(sense, "C")] = SATURATED_V
+    load = Element("set/rail", "R", rail, GROUND, _load_ohm(setup))
+    return float(abs(solve((*setup.control.resistors(state), *_leaks(setup), load), {}, 0.0, held)[rail]))
+
+
+def _leaks(setup: Setup) -> Iterator[Element]:
+    sense, chip = setup.control.part("input-1/status/sense"), setup.control.part("input-1/sync/buffer")
+    if sense is not None:
+        yield Element("sense/be", "R", net_at(sense, "B"), net_at(sense, "E"), ON_OHM)
+        yield Element("sense/ce", "R", net_at(sense, "C"), net_at(sense, "E"), ON_OHM)
+    if chip is not None:
+        inputs = {chip.nets[p.number] for p in chip.part.pins if p.kind == "input"} - {None, GROUND}
+        for net in sorted(str(n) for n in inputs):
+            yield Element(f"buffer/{net}", "R", net, net_at(chip, "VCC"), ON_OHM)
+        outputs = {chip.nets[p.number] for p in chip.part.pins if p.kind == "output"} - {None}
+        for net in sorted(str(n) for n in outputs):
+            yield Element(f"buffer/out/{net}", "R", net, net_at(chip, "VCC"), chip.part.ratings["output_ohm"])
+    regulator = setup.control.regulator
+    if regulator is not None:
+        yield Element(BACKWARDS, "R", net_at(regulator, "OUT"), net_at(regulator, "IN"), ON_OHM)

@@ -1,0 +1,162 @@
+"""The finished circuit as a simulation: every part as a model, and around it source, cable and set.
+
+Reads parts and nets, as `network` does, and takes the linear parts from there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from rasterport.analysis.control import net_at
+from rasterport.analysis.models import CABLE_S, control_models, linear
+from rasterport.analysis.network import STATES, State, contact_nets, elements_of, set_side
+from rasterport.analysis.nodal import GROUND, Element, reach, solve
+from rasterport.analysis.scene import (
+    BAR_FROM,
+    BAR_TO,
+    CLAMP_LEVEL_V,
+    TONE_HZ,
+    Scene,
+    coupled_of,
+    mean_v,
+    pin_net,
+    set_models,
+    source_models,
+)
+from rasterport.design.termination import LINE_OHM
+from rasterport.records import COLOURS, Circuit, Conditions, Measure, Simulation
+from rasterport.standards.bt470 import WHITE_V
+from rasterport.standards.status_levels import FAULT_V
+from rasterport.variant.models import Variant
+
+OFF = "+rail-off"
+SIMULATED: tuple[str, ...] = (*STATES, *(f"{state}{OFF}" for state in STATES))
+"""What can be simulated; without the rail relays are idle, panel switches stay."""
+STEP_S, STOP_S, SHOWN_LINE = 2 * CABLE_S, 1.15e-3, 3
+"""Longest step [s]: beyond two delays of the cable ngspice guesses what comes out of it, and 700 mV are 1 mV off.
+Length of the run [s], a period of the tone and a bit; the line whose levels are printed."""
+
+
+def simulation(circuit: Circuit, variant: Variant, state: str, under: Conditions | None = None) -> Simulation:
+    """The circuit of `variant` in one of the states of SIMULATED.  Raises ValueError for any other state."""
+    if state not in SIMULATED:
+        raise ValueError(f"a simulation must be of one of {', '.join(SIMULATED)}, found {state}")
+    under, powered = under or Conditions(), not state.endswith(OFF)
+    position: State = "native" if state.startswith("native") else "input-1"
+    board = _board(circuit, position, powered)
+    scene = Scene(circuit, variant, position != "native", powered, under, board, contact_nets(circuit, variant))
+    parts = (
+        *(linear(circuit, under, e) for e in board),
+        *(m for placed in circuit.parts for m in control_models(placed, under)),
+        *set_models(scene),
+        *(m for function, net in scene.contacts.items() for m in source_models(scene, function, net)),
+    )
+    present = {net for part in parts for net in part.nets}
+    return Simulation(
+        variant.variant.name,
+        state,
+        parts,
+        _starts(scene) if powered else {},
+        tuple(m for m in _measures(scene) if m.kind in ("current", "difference") or set(m.of) <= present),
+        under.celsius,
+        STEP_S,
+        STOP_S,
+        tuple(_notes(scene)),
+    )
+
+
+def _board(circuit: Circuit, position: State, powered: bool) -> tuple[Element, ...]:
+    """Every linear part; a relay needs the rail to leave its idle side."""
+    relays = {p.role for p in circuit.parts if p.part.letter == "K"}
+    found = elements_of(circuit, position)
+    if powered:
+        return found
+    idle = (e for e in elements_of(circuit, "native") if e.role.rpartition("/")[0] in relays)
+    return (*(e for e in found if e.role.rpartition("/")[0] not in relays), *idle)
+
+
+def _starts(scene: Scene) -> dict[str, float]:
+    """The clamped pins as they stand when the line is at the mean of its signal: black at the clamp's level [V]."""
+    found = {}
+    elements = (*scene.board, *set_side(scene.circuit, scene.variant))
+    mean = mean_v(scene, 2 * WHITE_V, 0.0)
+    for colour in COLOURS:
+        contact, landing, pin = scene.contacts.get(colour), scene.circuit.landing_net(colour), pin_net(scene, colour)
+        if contact is None or landing is None or pin is None:
+            continue
+        line = (*reach(elements, contact), Element("source", "R", contact, GROUND, LINE_OHM))
+        # At 1 MHz every coupling capacitor is a short and no stray capacitance counts yet.
+        reached = solve(line, {contact: mean / LINE_OHM}, 2 * math.pi * 1e6)
+        found[pin] = CLAMP_LEVEL_V + reached[landing].real if landing in reached else CLAMP_LEVEL_V
+    return found
+
+
+def _measures(scene: Scene) -> Iterator[Measure]:
+    """What a run prints: white and sync at the landings, blanking, rail, coils, sound, direct currents."""
+    s, at, begin = scene.standard, scene.circuit.landing_net, SHOWN_LINE * scene.standard.line_period_s
+    black = begin + scene.active_from_s + BAR_FROM / 2 * s.active_line_s
+    white = begin + scene.active_from_s + (BAR_FROM + BAR_TO) / 2 * s.active_line_s
+    tip = begin + s.front_porch_s + s.sync_width_s / 2
+
+    def step(line: str, of: str, name: str, above: float, below: float, words: str) -> Iterator[Measure]:
+        yield Measure("voltage", f"{line}_{name}", (of,), f"{words} at the {line} landing [V]", above)
+        yield Measure("voltage", f"{line}_black", (of,), f"black at the {line} landing [V]", below)
+
+    for line in (*COLOURS, "sync"):
+        net = at(line)
+        if net is None:
+            continue
+        level, when = ("tip", tip) if line == "sync" else ("white", white)
+        yield from step(line, net, level, when, black, "sync tip" if line == "sync" else "white")
+        ends = (f"{line}_black", f"{line}_tip") if line == "sync" else (f"{line}_white", f"{line}_black")
+        yield Measure(
+            "difference", f"{line}_depth" if line == "sync" else f"{line}_level", ends, "their difference [V]"
+        )
+    for side in ("left", "right"):
+        net = at(side)
+        if net is not None:
+            end = 1e-4 + 1 / TONE_HZ
+            yield Measure("swing", f"{side}_swing", (net,), f"sound at the {side} landing, peak to peak [V]", 1e-4, end)
+    for name in ("blanking", "rail"):
+        net = at(name)
+        if net is not None:
+            yield Measure("voltage", name, (net,), f"{name} landing [V]", white)
+    yield from _currents(scene, white)
+    for placed in (p for p in scene.circuit.parts if p.part.letter == "K"):
+        plus, minus = net_at(placed, "coil+"), net_at(placed, "coil-")
+        for name, net in ((f"{placed.ref.lower()}_plus", plus), (f"{placed.ref.lower()}_minus", minus)):
+            if net:
+                yield Measure("voltage", name, (net,), f"one end of the coil of {placed.ref} [V]", white)
+        if plus and minus:
+            ends = (f"{placed.ref.lower()}_plus", f"{placed.ref.lower()}_minus")
+            yield Measure("difference", f"{placed.ref.lower()}_coil", ends, f"across the coil of {placed.ref} [V]")
+
+
+def _currents(scene: Scene, when: float) -> Iterator[Measure]:
+    for name in ("rail", "gate", "blanking"):
+        held = scene.powered if name == "rail" else name == "gate" or not scene.powered
+        if held and scene.circuit.landing_net(name) is not None:
+            words = f"current from the {name} landing into the board [A]"
+            yield Measure("current", f"{name}_current", (f"set/{name}/amps",), words, when)
+    for function in scene.contacts:
+        if function.startswith("status"):
+            words = f"current into contact {function.removeprefix('status-')} [A]"
+            yield Measure("current", "status_current", (f"input-1/{function}/amps",), words, when)
+
+
+def _notes(scene: Scene) -> Iterator[str]:
+    s, source = scene.standard, scene.variant.input[0]
+    yield f"test picture of {s.name}: black line with a white bar over its middle half, no field blanking"
+    how = "behind 220 uF, settled at the picture's mean" if coupled_of(scene.variant) else "DC-coupled"
+    why = " (the variant allows either)" if source.source_coupling == "either" else ""
+    yield f"video source: 75 ohm, {how}{why}; cable 75 ohm, 2 m"
+    if scene.powered:
+        if any(function.startswith("status") for function in scene.contacts):
+            yield "status contact and gate line stand at the bound of the level that belongs to the state"
+        yield "levels at the clamped colour pins count from the level of their clamp; the blanking pin takes no current"
+    else:
+        yield f"rail off: nearly open; {FAULT_V:g} V on a status contact, every source on"
+        yield "gate line and blanking pin at ground, colour pins as junctions both ways"
+    if scene.circuit.landing_net("sync-native") is not None:
+        yield "the set's own sync comes without a picture, its own sound is silent"
