@@ -30,7 +30,7 @@ MATTERS = 1e-4
 
 PATTERNS = 8
 """So many corners tell which parameters a figure that bends hangs on."""
-ROUNDS, GRID, BOARDS, NEARER = 10, 17, 128, 0.5
+ROUNDS, GRID, BOARDS, NEARER = 8, 17, 128, 0.5
 """An end between the corners is sought in so many rounds: along one parameter on grids, each 4 times as fine; among all
 of them by so many boards a round, within half the distance of the round before."""
 
@@ -122,11 +122,11 @@ class Corners:
         free = np.arange(count) if count <= FEW else self._that_matter(quantity, count)
         rows = np.vstack([np.zeros((1, count)), self._every(np.zeros(count), free)])
         found = self._evaluate(quantity, rows)
-        ends = _pick(found[0], *self._ends(quantity, rows[1:], found[1:]))
-        if not quantity.bends:
-            return ends
+        ends = _pick(found[0], *_ends(rows[1:], found[1:], free))
         way = 1.0 if quantity.bends == "high" else -1.0
         n = int(np.argmax(found * way))
+        if not quantity.bends or found[n] == 0.0:  # nothing is better than none
+            return ends
         if quantity.inside:
             best = self._along(quantity, rows[n], float(found[n]), way)
         else:
@@ -184,14 +184,16 @@ class Corners:
         ends = []
         for way in (-1.0, 1.0):
             corner = np.where(slope == 0, 1.0, slope) * way
-            flipped = np.vstack([corner, corner * (1 - 2 * steps)])
-            found = self._evaluate(quantity, flipped) * way
-            bends = np.flatnonzero(found[1:] > found[0] + SAME * abs(found[0]))
-            rows = self._every(corner, bends)
-            ends.append((rows, self._evaluate(quantity, rows)))
-        (low_rows, lows), (high_rows, highs) = ends
-        low, high = self._ends(quantity, low_rows, lows)[0], self._ends(quantity, high_rows, highs)[1]
-        return _pick(probes[0], low, high)
+            found = self._evaluate(quantity, np.vstack([corner, corner * (1 - 2 * steps)]))
+            turns = np.flatnonzero((found[1:] - found[0]) * way > SAME * abs(found[0]))
+            if len(turns):
+                rows = self._every(corner, turns)
+                found = self._evaluate(quantity, rows)
+                n = int(np.argmax(found * way >= (found * way).max() - SAME * np.abs(found).max()))
+                corner = rows[n]
+                found = np.append(found[n], self._evaluate(quantity, corner * (1 - 2 * steps)))
+            ends.append((float(found[0]), _that_show(corner, found[0], found[1:])))
+        return _pick(probes[0], *ends)
 
     def _every(self, corner: Array, free: npt.NDArray[np.int64]) -> Array:
         """The corner with every combination of its `free` places."""
@@ -201,16 +203,6 @@ class Corners:
         rows = np.tile(corner, (len(signs), 1))
         rows[:, free] = signs
         return rows
-
-    def _ends(self, quantity: Quantity, rows: Array, found: Array) -> tuple[tuple[float, Array], tuple[float, Array]]:
-        """Lowest and highest with their places; a parameter that does not matter there stands at 0."""
-        slack = SAME * float(np.max(np.abs(found)))
-        ends = []
-        for n in (int(np.argmax(found <= found.min() + slack)), int(np.argmax(found >= found.max() - slack))):
-            corner = rows[n]
-            moved = self._evaluate(quantity, corner * (1 - 2 * np.eye(len(corner)))) - found[n]
-            ends.append((float(found[n]), np.where(np.abs(moved) > MATTERS * abs(found[n]), corner, 0.0)))
-        return ends[0], ends[1]
 
     def _evaluate(self, quantity: Quantity, rows: Array, keep: bool = True) -> Array:
         names = quantity.parameters
@@ -222,6 +214,25 @@ class Corners:
         if key not in self._draws:
             self._draws[key] = Draw({name: rows[:, n] for n, name in enumerate(names)})
         return self._draws[key]
+
+
+def _that_show(corner: Array, here: float, flipped: Array) -> Array:
+    """The places of a corner, 0 for a parameter that does not matter there: turning it over changes next to nothing."""
+    return np.where(np.abs(flipped - here) > MATTERS * abs(here), corner, 0.0)
+
+
+def _ends(rows: Array, found: Array, free: npt.NDArray[np.int64]) -> tuple[tuple[float, Array], tuple[float, Array]]:
+    """Lowest and highest of all corners of the `free` parameters, with their places.
+
+    The corners count upwards in binary, so that of a parameter turned over has one bit of its number changed.
+    """
+    slack, bits = SAME * float(np.max(np.abs(found))), 1 << np.arange(len(free))[::-1]
+    ends = []
+    for n in (int(np.argmax(found <= found.min() + slack)), int(np.argmax(found >= found.max() - slack))):
+        places = np.zeros(rows.shape[1])
+        places[free] = _that_show(rows[n, free], found[n], found[n ^ bits])
+        ends.append((float(found[n]), places))
+    return ends[0], ends[1]
 
 
 def _pick(nominal: float, low: tuple[float, Array], high: tuple[float, Array]) -> Spread:

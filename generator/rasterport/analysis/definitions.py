@@ -189,7 +189,6 @@ DEFINITIONS = _rows(
         "current of the blanking pin and of a stage that is just off: an upper bound",
         NODAL,
     ),
-    ("rail-share", "part of the rail's spare current", "1", "rail current / spare current", NODAL),
     ("regulator-input", "voltage at the regulator's input", "V", "rail low less the drop of the element", NODAL),
     ("junction", "junction of the regulator", "C", "70 C + ((V_in - V_out) I + V_in I_q) R_th", "maker's sheet"),
     ("element-current", "current through the element of the tap", "A", "rail current", NODAL),

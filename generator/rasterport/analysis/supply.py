@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rasterport.analysis.control import RAIL, REGULATOR, Control, Range, held_range, net_at, rail_range
@@ -35,17 +35,8 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
     yield bound("count/grounds", "landing", "any", float(joined))
     if control.element is None:
         return
-    spare = setup.variant.set.supply.spare_current
     for state in STATES:
-        yield _rail(control, "rail-current", state, lambda d, state=state: control.flows(state, d).rail_a)  # type: ignore[misc]
-        given = setup.given(("set.supply.spare_current",))
-        yield _rail(
-            control,
-            "rail-share",
-            state,
-            lambda d, state=state: control.flows(state, d).rail_a / spare,  # type: ignore[misc]
-            given,
-        )
+        yield _rail(control, state)
     state = max(STATES, key=lambda s: float(control.currents(s).rail_a))
     most = control.currents(state)
     yield bound("element-current", "supply/element", "any", float(most.rail_a), f"{state}, rail high, resistors low")
@@ -60,12 +51,13 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
         yield from _relay(control, relay)
 
 
-def _rail(
-    control: Control, key: str, state: State, of: Callable[[Draw], Values], given: tuple[tuple[str, str], ...] = ()
-) -> Quantity:
+def _rail(control: Control, state: State) -> Quantity:
+    def drawn(draw: Draw) -> Values:
+        return control.flows(state, draw).rail_a
+
     rail = control.variant.set.supply
-    told = (("rail", f"{rail.voltage:g} V +-{rail.tolerance * 100:.3g} %"), *given)
-    return Quantity(key, "rail", state, of, rail_names(control, state), told)
+    given = (("rail", f"{rail.voltage:g} V +-{rail.tolerance * 100:.3g} %"),)
+    return Quantity("rail-current", "rail", state, drawn, rail_names(control, state), given)
 
 
 def rail_names(control: Control, state: State) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from rasterport.analysis.control import net_at
 from rasterport.analysis.corners import Quantity, bound
 from rasterport.analysis.coupling import tilts
 from rasterport.analysis.draws import Draw
-from rasterport.analysis.lines import MID_HZ, Line, loss_db, mhz, refused
+from rasterport.analysis.lines import MID_HZ, Line, coupling_of, loss_db, mhz, refused
 from rasterport.analysis.network import set_side
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, impedance, reach
 from rasterport.analysis.setup import Setup
@@ -127,13 +127,15 @@ def _through(setup: Setup, line: Line) -> Iterator[Quantity]:
 
 
 def _losses(line: Line, state: str) -> Iterator[Quantity]:
-    """Return loss; at 100 kHz besides DC, since a capacitor may stand before the load."""
-    for hertz in (0.0, MID_HZ, 1e6, RETURN_LOSS_TO_HZ):
+    """Return loss; at 100 kHz in place of DC where a capacitor stands before the load."""
+    for hertz in (MID_HZ if coupling_of(line) else 0.0, 1e6, RETURN_LOSS_TO_HZ):
 
         def loss(draw: Draw, hertz: float = hertz) -> Values:
             return loss_db(line.volts(draw, hertz)[0])
 
-        yield Quantity(f"return-loss/{mhz(hertz)}", "sync", state, loss, line.parameters, bends="high")
+        key = f"return-loss/{mhz(hertz)}"
+        alike = (key, line.signature)
+        yield Quantity(key, "sync", state, loss, line.parameters, bends="high", alike=alike)
 
 
 def _logic(source: Logic, line: Line) -> Iterator[Quantity]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from rasterport.analysis.control import rail_range
 from rasterport.checks.bench import Bench, highest, judge, note, within
 from rasterport.records import Finding
-from rasterport.standards.limits import AMBIENT_HIGH_C
+from rasterport.standards.limits import AMBIENT_HIGH_C, LIMITS
 from rasterport.units import short
 
 CODES = {
@@ -27,10 +27,11 @@ def check(bench: Bench) -> Iterator[Finding]:
     if bench.control.element is None:
         yield note("F711", "rail", "no element leads from the rail's landing to the board", "netlist", "error")
         return
-    share = highest(bench.figures.under("rail-share"))
-    spare = bench.variant.set.supply.spare_current
-    text = f"{short(share.high * spare * 1e3, 3)} mA of the {short(spare * 1e3)} mA that the rail can spare"
-    yield judge("F701", share, "supply_current_fraction", text)
+    share, spare = LIMITS["supply_current_fraction"], bench.variant.set.supply.spare_current
+    source = f"{share.warning or 1:g} of set.supply.spare_current: {share.source}"
+    limit = within("spare", "most", (share.warning or 1) * spare, spare, "A", source)
+    text = f"current from the rail, which can spare {short(spare * 1e3)} mA"
+    yield judge("F701", highest(bench.figures.under("rail-current")), limit, text)
     if bench.variant.set.supply.kind == "standby":
         text = (
             "a standby rail feeds milliamperes into a video processor that has no supply: take a rail that appears "

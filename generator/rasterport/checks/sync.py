@@ -59,9 +59,7 @@ def _through(bench: Bench) -> Iterator[Finding]:
     yield from _levels(bench)
     for tilt in (f for f in figures.under("field-tilt") if f.subject == "sync"):
         yield judge("F512", tilt, "field_tilt_pct", "tilt over half a field behind the board's capacitor")
-    # Not at DC: a capacitor of the board may stand before the load.
-    losses = [f for f in figures.under("return-loss") if f.subject == "sync" and not f.key.endswith("DC")]
-    worst = lowest(losses)
+    worst = lowest(f for f in figures.under("return-loss") if f.subject == "sync")
     doubled = worst.nominal < 12.0
     text = "return loss of the sync contact" + (": two terminations in parallel, or none" if doubled else "")
     yield judge("F508" if doubled else "F502", worst, "return_loss_db", text)

@@ -6,6 +6,7 @@ KiCad matter: `(export ` must keep its blank on the first line, and a string mus
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from sexpdata import Symbol, dumps
@@ -49,6 +50,7 @@ def _written(tree: Any, depth: int, broken: int) -> str:
     return f"({start}" + "".join(f"\n{pad}{item}" for item in rest) + ")"
 
 
+@lru_cache(maxsize=4096, typed=True)
 def _atom(item: Any) -> str:
     # sexpdata quotes and escapes; it leaves control characters raw, which KiCad does not read back.
     return str(dumps(item)).replace("\n", "\\n").replace("\r", "\\r").replace("\t", "\\t")
