@@ -9,7 +9,9 @@ from dataclasses import replace
 from typing import Any
 
 from places import TEMPLATES
-from rasterport.analysis.control import net_at
+from rasterport.analysis.blanking import active
+from rasterport.analysis.control import Control, Range, net_at
+from rasterport.analysis.corners import Corners, words
 from rasterport.checks.bench import examine
 from rasterport.circuit import compose
 from rasterport.records import Circuit, Finding, Placed
@@ -118,3 +120,10 @@ def with_twin(circuit: Circuit, role: str, twin_role: str, twin_ref: str) -> Cir
     """The circuit with a second part in parallel to one that it has."""
     twin = replace(circuit.by_role(role), role=twin_role, ref=twin_ref)
     return replace(circuit, parts=tuple(sorted((*circuit.parts, twin), key=lambda p: p.role)))
+
+
+def active_range(control: Control) -> Range:
+    """Lowest and highest voltage at the blanking landing when active [V], with the corners in words."""
+    quantity = active(control)
+    found = Corners().spread(quantity)
+    return Range(found.low, found.high, words(quantity, found.low_places), words(quantity, found.high_places))

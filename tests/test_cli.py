@@ -353,7 +353,8 @@ def test_the_deck_of_a_state_is_what_a_build_writes(run: Run, tmp_path: Path) ->
 WRONG = {
     "no samples": ("--samples", "0"), "samples in words": ("--samples", "many"), "negative seed": ("--seed", "-1"),
     "unknown code": ("--explain", "F999"), "unknown state": ("--deck", "input-9"),
-    "deck and samples": ("--deck", "native", "--samples", "10"), "clock without unit": ("--pixel-clock", "6"),
+    "deck and samples": ("--deck", "native", "--samples", "10"),
+    "explain and samples": ("--explain", "F202", "--samples", "10"), "clock without unit": ("--pixel-clock", "6"),
     "clock far off": ("--pixel-clock", "6 kHz"), "a decimal comma": ("--pixel-clock", "6,4 MHz"),
 }  # fmt: skip
 
@@ -365,6 +366,11 @@ def test_wrong_options_of_check_are_one_message_with_status_2(run: Run, argument
     assert arguments[0] in done.stderr
     assert "Traceback" not in done.stderr
     assert done.stdout == ""
+
+
+def test_a_name_that_is_nearly_right_is_offered(run: Run) -> None:
+    assert "perhaps bandwidth" in run("check", KESTREL, "--explain", "bandwith").stderr
+    assert "perhaps F202" in run("check", KESTREL, "--explain", "202").stderr
 
 
 def test_a_deck_is_of_one_file(run: Run) -> None:

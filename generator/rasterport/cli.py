@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import gc
 import io
 import os
@@ -107,10 +108,15 @@ def check(
     wanted = [code if code in api.FIGURES else code.upper() for code in codes]
     for given, code in zip(codes, wanted, strict=True):
         if code not in known:
-            raise click.BadParameter(f"must be one of {', '.join(known)}; found {given!r}", param_hint="--explain")
+            near = difflib.get_close_matches(code, known, 3) or difflib.get_close_matches(given.lower(), known, 3)
+            hint = f", perhaps {' or '.join(near)}" if near else ""
+            text = f"must be a finding such as F202 or a figure such as level{hint}; found {given!r}"
+            raise click.BadParameter(text, param_hint="--explain")
     hertz = [_clock(clock) for clock in clocks]
     if deck is not None and (wanted or samples):
         raise click.UsageError("--deck prints nothing but the deck: leave out --explain and --samples")
+    if wanted and samples:
+        raise click.UsageError("--explain prints nothing but explanations: leave out --samples")
     loaded = api.load(*files)
     if deck is not None and len(loaded) != 1:
         raise click.BadParameter(f"takes one variant file, found {len(loaded)}", param_hint="--deck")
@@ -163,7 +169,7 @@ def _samples(done: Design, boards: int, seed: int) -> None:
             found = api.sample(done, boards, seed, bar.update)
     else:
         found = api.sample(done, boards, seed)
-    say(f"\n{boards} boards, seed {seed}: how many keep a limit; half of the boards lie below, and 1 % to 99 %")
+    say(f"\n{boards} boards, seed {seed}: how many keep the limit; median (from 1 % to 99 % of the boards)")
     for line in listing.samples(found):
         say(line)
 

@@ -210,7 +210,8 @@ class Sampled:
     """A figure over many boards drawn at random: mean, deviation, percentiles, and how many keep its limits.
 
     Percentiles are read from bins between the corners; `outside` counts boards beyond the corners, of which there must
-    be none.  `code` names the finding, "" for a figure that no limit judges.
+    be none.  `code` names the finding, "" for a figure that no limit judges; `limit` and
+    `sense` are the finding's.
     """
 
     code: str
@@ -230,6 +231,8 @@ class Sampled:
     outside: int
     without_warning: int
     without_error: int
+    sense: str = ""
+    limit: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

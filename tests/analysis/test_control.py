@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from making import template, variant
-from rasterport.analysis.blanking import active_range, idle
+from making import active_range, template, variant
+from rasterport.analysis.blanking import idle
 from rasterport.analysis.control import Control, held_range, net_at
 from rasterport.analysis.hull import sources, span_of
 from rasterport.analysis.network import contact_nets, elements_of

@@ -10,8 +10,7 @@ from itertools import pairwise
 
 import pytest
 
-from making import TEMPLATE_NAMES, template, variant, with_net, without
-from rasterport.analysis.blanking import active_range
+from making import TEMPLATE_NAMES, active_range, template, variant, with_net, without
 from rasterport.analysis.control import Control
 from rasterport.analysis.models import bipolar
 from rasterport.analysis.network import contact_nets, elements_of, set_side

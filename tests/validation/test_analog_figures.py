@@ -10,8 +10,8 @@ import math
 
 import pytest
 
-from making import template
-from rasterport.analysis.blanking import active_range, idle
+from making import active_range, template
+from rasterport.analysis.blanking import idle
 from rasterport.analysis.control import Control
 from rasterport.analysis.coupling import tilts
 from rasterport.analysis.draws import Draw

@@ -13,8 +13,8 @@ from itertools import product
 
 import pytest
 
-from making import TEMPLATE_NAMES, template
-from rasterport.analysis.blanking import active_range, idle
+from making import TEMPLATE_NAMES, active_range, template
+from rasterport.analysis.blanking import idle
 from rasterport.analysis.control import Control, net_at
 from rasterport.analysis.figures import Figures
 from rasterport.analysis.network import State, contact_nets

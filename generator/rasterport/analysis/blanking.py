@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from rasterport.analysis.control import OFF_V, Control, Range, net_at
-from rasterport.analysis.corners import Corners, Quantity, bound, words
+from rasterport.analysis.corners import Corners, Quantity, bound
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
 from rasterport.design.landings import CONTACT_OHM
@@ -73,7 +73,10 @@ def _pin(
         return network.solve({pin: out}, 0.0, held, draw.values(part))[pin]
 
     names = (*dict.fromkeys(map(control.supply_name, sorted(touched))), PIN_CURRENT, *parameters_of(part))
-    given = [(net, f"{short(supplies[net].low)} to {short(supplies[net].high)} V") for net in sorted(touched)]
+    given = [
+        (f"{control.supply_name(net)}, at {net}", f"{short(supplies[net].low)} to {short(supplies[net].high)} V")
+        for net in sorted(touched)
+    ]
     return Quantity(key, subject, state, volts, names, (*given, ("current of the pin", amps_text(current))))
 
 
@@ -82,13 +85,6 @@ def opened(control: Control) -> Iterator[Quantity]:
     for element in divider_parts(control):
         if element.uncertain:
             yield active(control, element.role)
-
-
-def active_range(control: Control, without: str = "") -> Range:
-    """Lowest and highest voltage at the blanking landing when active [V]; see `active`."""
-    quantity = active(control, without)
-    found = Corners().spread(quantity)
-    return Range(found.low, found.high, words(quantity, found.low_places), words(quantity, found.high_places))
 
 
 def amps_text(current_a: float) -> str:

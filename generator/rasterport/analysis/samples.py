@@ -95,6 +95,8 @@ class _Tally:
             self.outside,
             self.no_warning,
             self.no_error,
+            self.finding.sense if self.finding else "",
+            self.finding.limit if self.finding else None,
         )
 
 

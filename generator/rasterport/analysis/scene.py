@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from rasterport.analysis.audio import SOURCE_OHM as AUDIO_OHM
 from rasterport.analysis.crosstalk import strays
 from rasterport.analysis.models import DEAD_PIN_A, cable, current, held, linear, metered, pulse, two_pole
 from rasterport.analysis.network import set_side
@@ -27,8 +28,8 @@ SYNC_EDGE_S, PICTURE_EDGE_S = 0.2e-6, 0.3e-6
 """Edges [s].  ITU-R BT.470-5, systems B and G."""
 BAR_FROM, BAR_TO = 0.25, 0.75
 """The white bar, as shares of the active line."""
-AUDIO_OHM, TONE_HZ = 1.0, 1e3
-"""A source of sound at its strongest [ohm], as the findings have it, and its tone [Hz]."""
+TONE_HZ = 1e3
+"""What the source of sound sends [Hz]."""
 
 CLAMP_LEVEL_V, CLAMP_WITHIN_V, CLAMP_AFTER_S = 0.0, 1e-3, 0.3e-6
 """The keyed clamp: levels count from where it holds the pin, its current is proportional within the second [V]

@@ -136,7 +136,8 @@ class Colours:
             return 100 * np.where(most / least - 1 > LEAST_RATIO, most / least - 1, 0.0)
 
         names = tuple(dict.fromkeys(name for line in lines for name in line.parameters))
-        return Quantity("mismatch", "red, green, blue", "input-1", ratio, names, bends="low")
+        source = (("source", f"{EMF_V:g} V behind {LINE_OHM:g} ohm"),)
+        return Quantity("mismatch", "red, green, blue", "input-1", ratio, names, source, bends="low")
 
 
 def _row(values: Values, n: int) -> Values:

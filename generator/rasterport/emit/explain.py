@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
-from rasterport.emit.listing import WIDTH, figure_text, rank, span_text
+from rasterport.emit.listing import WIDTH, figure_text, nominal_text, rank, span_text
 from rasterport.records import Circuit, Figure, Finding
 
 LABEL = 14
@@ -45,11 +45,11 @@ def explain_figure(key: str, about: str, figures: tuple[Figure, ...], circuit: C
     for group in groups.values():
         first = min(group, key=lambda f: rank(f.subject))
         lines += ["", f"  {first.subject}{_state(first.state)}", *_row("figure", first.title)]
-        lines += [
-            *_put_in(first, circuit),
-            *_row("lowest where", first.low_corner),
-            *_row("highest where", first.high_corner),
-        ]
+        lines += _put_in(first, circuit)
+        if first.low == first.high:
+            lines += _row("where", first.high_corner if first.high_corner != "nominal" else "")
+        else:
+            lines += [*_row("lowest where", first.low_corner), *_row("highest where", first.high_corner)]
         lines += _row("alike", ", ".join(f.subject for f in group if f is not first))
     return "\n".join(lines)
 
@@ -79,7 +79,7 @@ def _put_in(figure: Figure, circuit: Circuit | None) -> Iterator[str]:
     for name, bounds in figure.parts:
         ref = f"{circuit.by_role(name).ref} " if circuit is not None and circuit.has(name) else ""
         yield from _row("and", f"{ref}{name}: {bounds}")
-    result = figure_text(figure.nominal, figure.unit)
+    result = nominal_text(figure)
     if figure.low != figure.high:
         result += f" nominal, {span_text(figure.low, figure.high, figure.unit)}"
     yield from _row("result", result)

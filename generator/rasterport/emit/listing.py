@@ -56,14 +56,24 @@ def figures(found: tuple[Figure, ...]) -> Iterator[str]:
     """One line a figure: nominal and its worst cases; subjects that agree in all of it are one line."""
     groups: dict[tuple[str, ...], list[str]] = {}
     for f in found:
-        if f.key in UNTOLD or (f.key == "dissipation" and f.high < LEAST_W):
+        if _silent(f):
             continue
-        text = figure_text(f.nominal, f.unit)
+        text = nominal_text(f)
         if figure_text(f.low, f.unit) != figure_text(f.high, f.unit):
             text = f"{text} ({span_text(f.low, f.high, f.unit)})"
         groups.setdefault((f.state, text, f.title, f.key.split("/")[0]), []).append(f.subject)
     for (state, text, title, key), subjects in groups.items():
         yield f"  {state:<8}  {', '.join(sorted(subjects, key=rank)):<22} {text:<42} {title} [{key}]"
+
+
+def _silent(f: Figure | Sampled) -> bool:
+    """Whether a figure is told elsewhere, or too small for anybody to care."""
+    return f.key in UNTOLD or (f.key == "dissipation" and f.high < LEAST_W)
+
+
+def nominal_text(f: Figure) -> str:
+    """The nominal value; what is capped is a bound and says so."""
+    return f"{'at least ' if f.at_least and f.nominal == f.high else ''}{figure_text(f.nominal, f.unit)}"
 
 
 def span_text(low: float, high: float, unit: str) -> str:
@@ -74,19 +84,23 @@ def span_text(low: float, high: float, unit: str) -> str:
 
 
 def samples(found: tuple[Sampled, ...]) -> Iterator[str]:
-    """One line a finding: how many boards keep its limits, where 1 %, half and 99 % of them lie below."""
+    """One line a finding: how many boards keep its limits, where half of them lie, and 1 % to 99 %."""
     alike: list[str] = []
     for s in found:
+        if not s.code and _silent(s):
+            continue
         if s.low == s.high and s.without_warning == s.boards:
             alike.append(s.code)
             continue
         kept = _share(s.without_warning, s.boards) if s.code else ""
         if s.without_error != s.without_warning:
             kept += f" ({_share(s.without_error, s.boards)} without error)"
+        if s.limit is not None:
+            kept += f" at {s.sense} {figure_text(s.limit, s.unit)}"
         spread = f"{figure_text(s.median, s.unit)} ({span_text(s.one_percent, s.ninety_nine_percent, s.unit)})"
         beyond = f"; {s.outside} outside the corners" if s.outside else ""
         name = s.code or f"{s.state:<8}"
-        yield f"  {name:<8}  {s.subject:<22} {kept:<10} {spread:<42} {s.title}{beyond}"
+        yield f"  {name:<8}  {s.subject:<22} {kept:<28} {spread:<42} {s.title}{beyond}"
     if alike:
         codes = ", ".join(dict.fromkeys(alike))
         yield from _wrapped(f"Bounds that hold for every board alike, all kept: {codes}")
