@@ -238,7 +238,8 @@ def main() -> int:
         print(f"plain SKiDL script of {count} parts, {runs} runs each, medians of pairs")
         build = [*program, "build", str(TEMPLATE), "--only", "net,bom,wiring,findings", "--out", str(folder / "out")]
         seconds, memory, _ = pairs(build, plain, folder, runs)
-        report.row("build --only net,bom,wiring,findings / plain", seconds, 0.7, "times")
+        # 0.7 before the figures: NumPy's import and every worst case are in both commands now.
+        report.row("build --only net,bom,wiring,findings / plain", seconds, 0.8, "times")
         report.row("its peak memory / plain", memory, 1.0, "times")
         seconds, memory, _ = pairs([*program, "check", str(TEMPLATE)], plain, folder, runs)
         report.row("check / plain", seconds, 0.6, "times")
