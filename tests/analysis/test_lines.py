@@ -14,7 +14,6 @@ from making import examined, template
 from rasterport import parts
 from rasterport.analysis.draws import Draw, SampleDraw
 from rasterport.analysis.lines import Line, coupling_of, loss_db
-from rasterport.analysis.network import elements_of
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.analysis.setup import Setup
 from rasterport.circuit import compose
@@ -101,15 +100,6 @@ def test_lines_that_are_alike_share_a_signature_and_others_do_not() -> None:
     assert split_line(25.0, 51.0, 20e-12).signature != one.signature
     backwards = Line("B", "A", one.elements)
     assert backwards.signature != one.signature
-
-
-def test_contacts_change_over_with_the_state() -> None:
-    circuit = compose(template("kestrel"))
-    native = {e.role: e for e in elements_of(circuit, "native") if e.role.startswith("panel/switch")}
-    active = {e.role: e for e in elements_of(circuit, "input-1") if e.role.startswith("panel/switch")}
-    assert set(native) == set(active) == {f"panel/switch/{n}" for n in range(1, 5)}
-    assert {native["panel/switch/2"].first, native["panel/switch/2"].second} == {"SYNC_LANDING", "SYNC_NATIVE"}
-    assert {active["panel/switch/2"].first, active["panel/switch/2"].second} == {"SYNC_LANDING", "IN1_SYNC"}
 
 
 def test_states_are_an_axis_of_the_values() -> None:
