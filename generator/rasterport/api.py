@@ -8,7 +8,7 @@ from pathlib import Path
 
 from rasterport import __version__
 from rasterport.analysis.definitions import DEFINITIONS
-from rasterport.analysis.network import STATES
+from rasterport.analysis.network import states_of
 from rasterport.checks.bench import Bench, codes, judged
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
@@ -209,6 +209,6 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
             done.findings, done.figures, about.name, loaded.digest, remark
         )
     if "deck" in kinds:
-        for state in STATES:
+        for state in states_of(loaded.variant):
             texts[f"{about.name}.{state}.cir"] = deck(done, state)
     return texts

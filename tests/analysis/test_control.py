@@ -75,7 +75,7 @@ class TestControl:
         found = reader(control, sense, contact)
         assert found is not None
         assert (found.series_ohm, found.base_ohm) == (1000.0, control.circuit.by_role("input-1/status/base").value_si)
-        stage = high_side(control)
+        stage = high_side(control, sense)
         assert stage is not None
         ohm = [control.circuit.by_role(f"blanking/{n}").value_si or 0.0 for n in ("upper", "lower")]
         assert stage.load_a == pytest.approx(12.6 / (ohm[0] + ohm[1] / 2) / (1 - 0.0145))
@@ -91,7 +91,7 @@ class TestSpan:
         made = template("plover")
         circuit = compose(made)
         control = Control(circuit, made)
-        driven = sources(control, contact_nets(circuit, made))
+        driven = sources(control, [(made.input[0], contact_nets(circuit, made))])
         peak = 2**0.5 * 2.0
         assert span_of(control, driven, "IN1_AUDIO_LEFT_PAD").high == pytest.approx(peak)
         assert span_of(control, driven, "IN1_AUDIO_LEFT_PAD").low == pytest.approx(-peak)
@@ -102,7 +102,7 @@ class TestSpan:
         made = variant({"set.sync.coupling": "dc", "set.sync.bias": "8 V"})
         circuit = compose(made)
         control = Control(circuit, made)
-        span = span_of(control, sources(control, contact_nets(circuit, made)), "IN1_SYNC_BLOCKED")
+        span = span_of(control, sources(control, [(made.input[0], contact_nets(circuit, made))]), "IN1_SYNC_BLOCKED")
         assert (span.low, span.high) == (0.0, pytest.approx(8.0))
 
 

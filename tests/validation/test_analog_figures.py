@@ -17,6 +17,7 @@ from rasterport.analysis.coupling import tilts
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.lines import Line, loss_db
 from rasterport.analysis.nodal import GROUND, Element, solve
+from rasterport.analysis.setup import Setup
 from rasterport.circuit import compose
 from rasterport.design.coil import margin_hot
 from rasterport.design.coupling import ceiling, floor, into_clamp
@@ -39,6 +40,7 @@ def loss(line: Line, hertz: float) -> float:
 
 
 NOMINAL = Draw({})
+SETUP = Setup(template("kestrel"), compose(template("kestrel")))
 
 
 RETURN_LOSS = [
@@ -130,7 +132,7 @@ TILT = [
 @pytest.mark.parametrize(("farad", "percent"), TILT)
 def test_tilt_over_half_a_field(farad: float, percent: float) -> None:
     elements = (Element("coupling", "C", "A", "B", farad), Element("load", "R", "B", GROUND, 75.0))
-    (tilt,) = tilts("sync", Line("A", "B", elements))
+    (tilt,) = tilts(SETUP, "sync", Line("A", "B", elements))
     assert tilt.of(NOMINAL) == pytest.approx(percent, abs=0.05)
 
 

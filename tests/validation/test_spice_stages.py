@@ -69,7 +69,8 @@ def status_stage(name: str) -> Stage:
     variant = template(name)
     made = Control(compose(variant), variant)
     key = f"status-{variant.input[0].status_contact}"
-    sense, passing = made.part("input-1/status/sense"), high_side(made)
+    sense = made.part("input-1/status/sense")
+    passing = high_side(made, sense)
     assert sense is not None and passing is not None
     stage = reader(made, sense, contact_nets(made.circuit, variant)[key])
     assert stage is not None

@@ -20,7 +20,7 @@ SOURCE_OHM = 1.0
 
 def sides(setup: Setup) -> dict[str, Line | None]:
     """The landing of each channel that the set has -> its line, None where nothing leads there."""
-    landing, source = setup.variant.set.audio, setup.variant.input[0]
+    landing, source = setup.variant.set.audio, setup.source
     there = any(name.startswith("audio") for name in setup.contacts)
     if landing is None or source.audio == "none" or not there:
         return {}
@@ -32,7 +32,7 @@ def sides(setup: Setup) -> dict[str, Line | None]:
 
 def contact_of(setup: Setup, side: str) -> str:
     """The contact that feeds a channel: a mono source feeds both from its one."""
-    return "audio-right" if side == "right" and setup.variant.input[0].audio == "stereo" else "audio-left"
+    return "audio-right" if side == "right" and setup.source.audio == "stereo" else "audio-left"
 
 
 def other_of(setup: Setup, line: Line) -> str | None:
@@ -47,11 +47,12 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
     for side, line in sides(setup).items():
         if line is not None and line.joined and not line.refused:
             yield from _side(setup, side, line)
-        yield from native_change(setup, side, side, AUDIO_MID_HZ)
+        if setup.index == 1:
+            yield from native_change(setup, side, side, AUDIO_MID_HZ)
 
 
 def _side(setup: Setup, side: str, line: Line) -> Iterator[Quantity]:
-    source, landing = setup.variant.input[0], setup.variant.set.audio
+    source, landing = setup.source, setup.variant.set.audio
     most = landing.maximum if landing is not None else source.audio_maximum
     allowed = min(source.audio_maximum, most)
     other = other_of(setup, line)
@@ -66,7 +67,7 @@ def _side(setup: Setup, side: str, line: Line) -> Iterator[Quantity]:
 
     def quantity(key: str, of: Callable[[Draw], Values], through: Line) -> Quantity:
         given = setup.given(("input.audio_maximum", "set.audio.maximum"))
-        return Quantity(key, side, "input-1", of, through.parameters, given, "", (key, through.signature))
+        return Quantity(key, side, setup.state, of, through.parameters, given, "", (key, through.signature))
 
     yield quantity("audio-level", level, both)
     yield quantity("audio-loss", lost, both)

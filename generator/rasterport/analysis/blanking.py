@@ -34,7 +34,7 @@ class Idle:
 def divider_parts(control: Control) -> tuple[Element, ...]:
     """What lies between the supply nets and the blanking landing when the board is active."""
     pin = str(control.circuit.landing_net("blanking"))
-    return reach(control.resistors("input-1"), pin, control.supplies)
+    return reach(control.resistors(control.active), pin, control.supplies)
 
 
 def driven(control: Control) -> bool:
@@ -53,7 +53,7 @@ def active(control: Control, without: str = "") -> Quantity:
     if fitted is not None:
         part.append(Element("set/blanking/resistor", "R", pin, GROUND, fitted, FITTED_SPREAD))
     key = "blanking-open" if without else "blanking-on"
-    return _pin(control, key, without or "blanking", "input-1", part, control.supplies)
+    return _pin(control, key, without or "blanking", control.active, part, control.supplies)
 
 
 def _pin(

@@ -13,7 +13,7 @@ import numpy as np
 
 from rasterport.analysis.corners import Corners, Quantity
 from rasterport.analysis.draws import Draw
-from rasterport.analysis.network import State, elements_of
+from rasterport.analysis.network import NATIVE, State, elements_of, states_of
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
 from rasterport.design.coil import COLD_C
 from rasterport.design.sense import OFF_A
@@ -78,6 +78,16 @@ class Control:
         self._networks: dict[State, Network] = {}
         self._direct: dict[State, tuple[Element, ...]] = {}
 
+    @property
+    def states(self) -> tuple[State, ...]:
+        """Every state of the board, native first."""
+        return states_of(self.variant)
+
+    @property
+    def active(self) -> State:
+        """A state in which an input is chosen: what all of them share is read there."""
+        return self.states[1]
+
     def part(self, role: str) -> Placed | None:
         """The part with this role, None where the circuit has none."""
         return self._roles.get(role)
@@ -101,7 +111,7 @@ class Control:
     def element(self) -> Element | None:
         """What protects the tap, where it lies between the rail's landing and the board; None where it does not."""
         tap = self.circuit.landing_net("rail")
-        found = (e for e in self.elements("input-1") if e.role == "supply/element")
+        found = (e for e in self.elements(self.active) if e.role == "supply/element")
         return next((e for e in found if tap in (e.first, e.second) and GROUND not in (e.first, e.second)), None)
 
     @cached_property
@@ -136,7 +146,7 @@ class Control:
             return Range(chip.part.ratings["output_low_v"], chip.part.ratings["output_high_v"])
         if self.element is None or net == self.circuit.landing_net("rail"):
             return rail
-        drawn = max(self.currents(state).rail_a for state in ("native", "input-1"))
+        drawn = max(self.currents(state).rail_a for state in self.states)
         return Range(rail.low - self.element.high * drawn, rail.high)
 
     def currents(self, state: State) -> Currents:
@@ -172,7 +182,7 @@ class Control:
         part = reach(self.direct_current(state), str(self.circuit.landing_net("blanking")), self.rails)
         touched = any(net in self.rails for e in part for net in (e.first, e.second))
         pin = self.variant.set.blanking.pin_current if touched else 0.0
-        if self.part("input-1/status/sense") is None or state != "native":
+        if not any(_senses(p) for p in self.circuit.parts) or state != NATIVE:
             return pin
         return pin + OFF_A + self._let_through(draw)
 
@@ -180,7 +190,7 @@ class Control:
     def off_load(self) -> tuple[Element, ...]:
         """What hangs on the output of the high-side stage when that is off."""
         passing = self.part("high-side/pass")
-        return () if passing is None else reach(self.resistors("native"), net_at(passing, "C"), self.rails)
+        return () if passing is None else reach(self.resistors(NATIVE), net_at(passing, "C"), self.rails)
 
     def _let_through(self, draw: Draw) -> Values:
         """What a high-side stage that is off sends into its load [A]: OFF_V stand behind it."""
@@ -209,12 +219,16 @@ class Control:
 
 def _conducts(role: str, state: State) -> bool:
     """Whether a transistor of the control parts conducts in a state; those of an unknown role never do."""
-    active = state != "native"
+    active = state != NATIVE
     if role == "gate/clamp":
         return not active
     return active and (
-        role.startswith("stage/driver") or role in ("input-1/status/sense", "high-side/pass", "gate/invert")
+        role.startswith("stage/driver") or role == f"{state}/status/sense" or role in ("high-side/pass", "gate/invert")
     )
+
+
+def _senses(placed: Placed) -> bool:
+    return placed.role.endswith("/status/sense")
 
 
 def _as_resistors(placed: Placed, conducting: bool) -> Iterator[Element]:
@@ -258,7 +272,7 @@ def held_range(control: Control, net: str, state: State) -> Range | None:
 
     In the native state only the rails count, since the high-side stage is open.
     """
-    supplies = control.supplies if state != "native" else {n: control.supplies[n] for n in control.rails}
+    supplies = control.supplies if state != NATIVE else {n: control.supplies[n] for n in control.rails}
     if net in supplies:
         return supplies[net]
     part = reach(control.resistors(state), net, supplies)

@@ -34,7 +34,7 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
     for colour, line in setup.colours().items():
         yield from _clamp(setup, colour, line)
         if setup.variant.set.rgb.termination_fitted:
-            yield from tilts(colour, line)
+            yield from tilts(setup, colour, line)
 
 
 class Pin:
@@ -85,7 +85,7 @@ def _clamp(setup: Setup, colour: str, line: Line) -> Iterator[Quantity]:
 
     def quantity(key: str, of: Callable[[Draw], Values], *given: str) -> Quantity:
         extra = (("active line", f"{active * 1e6:.6g} us"), ("line period", f"{period * 1e6:.6g} us"))
-        return Quantity(key, colour, "input-1", of, names, (*setup.given(given), *extra), "", (key, pin.alike))
+        return Quantity(key, colour, setup.state, of, names, (*setup.given(given), *extra), "", (key, pin.alike))
 
     clamp = ("set.rgb.clamp_current", "set.rgb.clamp_time")
     yield quantity("coupling", pin.farad)
@@ -95,7 +95,7 @@ def _clamp(setup: Setup, colour: str, line: Line) -> Iterator[Quantity]:
     yield quantity("settling", lambda d: lines * period * pin.farad(d), *clamp)
 
 
-def tilts(subject: str, line: Line) -> Iterator[Quantity]:
+def tilts(setup: Setup, subject: str, line: Line) -> Iterator[Quantity]:
     """Tilt over half a field of each capacitor in a line that ends in a load: all resistance of its loop counts."""
     for capacitor in coupling_of(line):
         others = tuple(e for e in line.ordered if e != capacitor)
@@ -115,4 +115,4 @@ def tilts(subject: str, line: Line) -> Iterator[Quantity]:
             return 100 * (1 - np.exp(-HALF_FIELD_S / loop_ohm / draw.of(capacitor)))
 
         given = (("source", f"{LINE_OHM:g} ohm"), ("half a field", "10 ms"))
-        yield Quantity("field-tilt", subject, "input-1", tilt, line.parameters, given)
+        yield Quantity("field-tilt", subject, setup.state, tilt, line.parameters, given)

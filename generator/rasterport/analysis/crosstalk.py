@@ -58,12 +58,12 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
         def worst(draw: Draw, n: int = n) -> Values:
             return coupled.worst_db(draw)[n]
 
-        yield Quantity(f"crosstalk/{mhz(hertz)}", "red, green, blue", "input-1", worst, names, given)
+        yield Quantity(f"crosstalk/{mhz(hertz)}", "red, green, blue", setup.state, worst, names, given)
 
     def alone(draw: Draw) -> Values:
         return coupled.alone_db(draw)
 
-    yield Quantity(f"level-alone/{mhz(CROSSTALK_AT_HZ[-1])}", "red, green, blue", "input-1", alone, names, given)
+    yield Quantity(f"level-alone/{mhz(CROSSTALK_AT_HZ[-1])}", "red, green, blue", setup.state, alone, names, given)
 
 
 class Coupled:

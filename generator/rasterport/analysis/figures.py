@@ -21,7 +21,7 @@ from rasterport.analysis import (
 from rasterport.analysis.corners import Corners, Quantity, Spread, words
 from rasterport.analysis.definitions import definition
 from rasterport.analysis.lines import MOST_LOSS_DB, mhz
-from rasterport.analysis.network import STATES, set_side
+from rasterport.analysis.network import set_side
 from rasterport.analysis.setup import Setup
 from rasterport.records import Figure
 from rasterport.units import written
@@ -56,7 +56,7 @@ class Figures:
     def _bounds(self) -> dict[str, str]:
         """What moves the figures, with its bounds in words."""
         control = self.setup.control
-        elements = [e for state in STATES for e in (*control.elements(state), *control.direct_current(state))]
+        elements = [e for state in control.states for e in (*control.elements(state), *control.direct_current(state))]
         found = {}
         for e in (*elements, *set_side(self.setup.circuit, self.setup.variant)):
             unit = "ohm" if e.kind == "R" else "F"
@@ -64,13 +64,15 @@ class Figures:
         return found
 
     def _every(self) -> Iterator[Quantity]:
-        setup = self.setup
-        yield from video.Colours(setup, self._clocks).quantities()
-        for subject in (coupling, crosstalk, sync, shift, audio):
-            yield from subject.quantities(setup)
-        yield from blanking.quantities(setup.control)
-        for subject in (status, supply, rail_off, stress):
-            yield from subject.quantities(setup)
+        for view in self.setup.views:
+            yield from video.Colours(view, self._clocks).quantities()
+            for subject in (coupling, crosstalk, sync, shift, audio):
+                yield from subject.quantities(view)
+        yield from blanking.quantities(self.setup.control)
+        for view in self.setup.views:
+            yield from status.quantities(view)
+        for subject in (supply, rail_off, stress):
+            yield from subject.quantities(self.setup)
 
     def has(self, key: str, subject: str, state: str = "input-1") -> bool:
         """Whether the board has this figure."""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from rasterport.analysis.control import Control, Range, net_at
-from rasterport.analysis.network import STATES, State
+from rasterport.analysis.network import State
 from rasterport.analysis.nodal import GROUND, reach
 from rasterport.standards.interface_levels import COMPOSITE, SUPERIMPOSED_DC
+from rasterport.variant.models import Input
 
 LINE_HIGH_V = SUPERIMPOSED_DC.high + COMPOSITE.high
 """Highest voltage on a video contact [V]: direct voltage of the source and its highest level."""
@@ -17,24 +18,29 @@ PIN_HIGH_V = 9.0
 """Highest direct voltage at which a clamp of a video processor sits [V]; common practice, no source."""
 
 
-def sources(control: Control, contacts: Mapping[str, str]) -> dict[str, Range]:
-    """Net -> span of what drives it from outside or from a chip [V], the set on or off."""
+def sources(control: Control, inputs: Iterable[tuple[Input, Mapping[str, str]]]) -> dict[str, Range]:
+    """Net -> span of what drives it from outside or from a chip [V], the set on or off.
+
+    `inputs` are the sources with their contacts.
+    """
     found: dict[str, Range] = {GROUND: Range(0.0, 0.0)}
-    for net, span in _spans(control, contacts):
+    for net, span in _spans(control, inputs):
         known = found.get(net, span)
         found[net] = Range(min(known.low, span.low), max(known.high, span.high))
     return found
 
 
-def _spans(control: Control, contacts: Mapping[str, str]) -> Iterator[tuple[str, Range]]:
-    source, tv = control.variant.input[0], control.variant.set
-    peak = 2**0.5 * source.audio_maximum
-    video, sound = Range(LINE_LOW_V, LINE_HIGH_V), Range(-peak, peak)
-    for function, net in contacts.items():
-        if function == "sync" and source.sync == "ttl-composite":
-            yield net, Range(0.0, source.ttl_high_most)
-        elif not function.startswith("status"):
-            yield net, sound if function.startswith("audio") else video
+def _spans(control: Control, inputs: Iterable[tuple[Input, Mapping[str, str]]]) -> Iterator[tuple[str, Range]]:
+    tv, video, peak = control.variant.set, Range(LINE_LOW_V, LINE_HIGH_V), 0.0
+    for source, contacts in inputs:
+        mine = 2**0.5 * source.audio_maximum
+        peak = max(peak, mine)
+        for function, net in contacts.items():
+            if function == "sync" and source.sync == "ttl-composite":
+                yield net, Range(0.0, source.ttl_high_most)
+            elif not function.startswith("status"):
+                yield net, Range(-mine, mine) if function.startswith("audio") else video
+    sound = Range(-peak, peak)
     for net, high in control.rails.items():
         yield net, Range(0.0, high)
     # A capacitor that stays in the set keeps the direct voltage of the clamp to itself.
@@ -58,7 +64,7 @@ def span_of(control: Control, driven: Mapping[str, Range], net: str) -> Range:
     """
     touched = [driven[net]] if net in driven else []
     if not touched:
-        touched = [driven[n] for state in STATES for n in _reached(control, state, net, driven)]
+        touched = [driven[n] for state in control.states for n in _reached(control, state, net, driven)]
     if not touched:
         touched = [Range(0.0, max(control.rails.values()))]
     return Range(min(r.low for r in touched), max(r.high for r in touched))

@@ -6,7 +6,6 @@ Reads parts and nets, never the sizing: a pin on the wrong net shows in every fi
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Literal
 
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.design.landings import CONTACT_OHM
@@ -15,8 +14,23 @@ from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
 from rasterport.standards.sockets import WIRINGS
 from rasterport.variant.models import Variant
 
-State = Literal["native", "input-1"]
-STATES: tuple[State, ...] = ("native", "input-1")
+State = str
+"""A state of the board by name: native, or an input that is chosen."""
+NATIVE: State = "native"
+
+
+def chosen(index: int) -> State:
+    """The state in which an input is chosen."""
+    return f"input-{index}"
+
+
+def states_of(variant: Variant) -> tuple[State, ...]:
+    """Every state that a variant's board has, native first."""
+    return (NATIVE, *(chosen(n) for n in range(1, len(variant.input) + 1)))
+
+
+STATES = (NATIVE, chosen(1))
+"""The states of a board with one input."""
 
 TEMPERATURE_K = 45.0
 """From 25 C to either end of the range inside a cabinet, the farther one [K]."""
@@ -65,7 +79,7 @@ def _value(placed: Placed) -> tuple[float, float]:
 
 def _contacts(role: str, nets: dict[str, str | None], state: State) -> Iterator[Element]:
     """Change-over contacts: pins named common-x with make-x or a-x (active) and break-x or b-x (idle)."""
-    active = state != "native"
+    active = state != NATIVE
     for name, common in nets.items():
         if not name.startswith("common-"):
             continue
@@ -76,15 +90,15 @@ def _contacts(role: str, nets: dict[str, str | None], state: State) -> Iterator[
             yield Element(f"{role}/{suffix}", "R", common, other, CONTACT_OHM)
 
 
-def contact_nets(circuit: Circuit, variant: Variant) -> dict[str, str]:
-    """Socket function -> net of input 1, read from the socket's pins in the netlist.
+def contact_nets(circuit: Circuit, variant: Variant, index: int = 1) -> dict[str, str]:
+    """Socket function -> net of an input, read from the socket's pins in the netlist.
 
     Returns the first contact of each function; grounds are not listed.
     """
-    wiring = WIRINGS[variant.input[0].socket]
+    wiring = WIRINGS[variant.input[index - 1].socket]
     found: dict[str, str] = {}
     for contact in wiring.contacts:
-        role = f"input-1/socket/{contact.jack}" if contact.jack else "input-1/socket"
+        role = f"{chosen(index)}/socket" + (f"/{contact.jack}" if contact.jack else "")
         if contact.function in ("ground", "shell", "unused") or not circuit.has(role):
             continue
         net = circuit.by_role(role).nets.get(contact.number)

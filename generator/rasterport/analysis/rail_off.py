@@ -7,11 +7,11 @@ from collections.abc import Iterable, Iterator, Mapping
 from rasterport.analysis.audio import SOURCE_OHM as AUDIO_OHM
 from rasterport.analysis.control import ON_OHM, net_at
 from rasterport.analysis.corners import Quantity, bound
-from rasterport.analysis.network import STATES, State
+from rasterport.analysis.network import NATIVE, State
 from rasterport.analysis.nodal import GROUND, Element, impedance, reach, solve
 from rasterport.analysis.setup import Setup
 from rasterport.design.termination import LINE_OHM
-from rasterport.records import COLOURS
+from rasterport.records import COLOURS, Placed
 from rasterport.standards.interface_levels import COMPOSITE, RGB, SUPERIMPOSED_DC, SYNC
 from rasterport.standards.status_levels import FAULT_V
 
@@ -31,11 +31,12 @@ SATURATED_V = 0.25
 def quantities(setup: Setup) -> Iterator[Quantity]:
     """The worst over the positions that switches may have; relays are idle without the rail."""
     relays = any(p.part.letter == "K" for p in setup.circuit.parts)
-    states: tuple[State, ...] = ("native",) if relays else STATES
+    states: tuple[State, ...] = (NATIVE,) if relays else setup.control.states
     worst: dict[str, float] = {}
     rail_v = 0.0
     for state in states:
-        for name, amps in (*_landings(setup, setup.control.elements(state)), *_direct(setup, state)):
+        currents = [c for view in setup.views for c in _landings(view, setup.control.elements(state))]
+        for name, amps in (*currents, *_direct(setup, state)):
             worst[name] = max(worst.get(name, 0.0), amps)
         rail_v = max(rail_v, _rail_v(setup, state))
     for name, amps in worst.items():
@@ -52,7 +53,7 @@ def _landings(setup: Setup, board: Iterable[Element]) -> Iterator[tuple[str, flo
     for colour in COLOURS:
         yield colour, _swing_a(setup, elements, colour, RGB.high, rgb.coupling_fitted is not None)
     if sync.arrangement == "after-switch":
-        top = COMPOSITE.high if setup.variant.input[0].sync == "composite-video" else SYNC.high
+        top = COMPOSITE.high if setup.source.sync == "composite-video" else SYNC.high
         yield "sync", _swing_a(setup, elements, "sync", top, sync.coupling == "ac")
     for side in ("left", "right"):
         if setup.circuit.landing_net(side) is not None:
@@ -76,7 +77,11 @@ def _swing_a(
 
 def _surge_a(setup: Setup, states: Iterable[State], colour: str) -> float:
     """While a capacitor follows a change from black to white, one junction alone stands in the way [A]."""
-    return max(_swing_a(setup, setup.control.elements(state), colour, RGB.high, True, 1) for state in states)
+    return max(
+        _swing_a(view, setup.control.elements(state), colour, RGB.high, True, 1)
+        for state in states
+        for view in setup.views
+    )
 
 
 def _audio_a(setup: Setup, board: tuple[Element, ...], side: str) -> float:
@@ -92,17 +97,18 @@ def _audio_a(setup: Setup, board: tuple[Element, ...], side: str) -> float:
     # The top of the band: there a coupling capacitor holds back least.
     values = [*(e.low if e.kind == "R" else e.high for e in part), *(AUDIO_OHM for _ in sources)]
     ohm = abs(impedance((*part, *sources), net, AUDIO_TOP_HZ, values))
-    return float(max(0.0, 2**0.5 * setup.variant.input[0].audio_maximum - DIODE_V) / max(ohm, 1.0))
+    return float(max(0.0, 2**0.5 * setup.source.audio_maximum - DIODE_V) / max(ohm, 1.0))
 
 
 def _live(setup: Setup) -> dict[str, float]:
     """Direct voltages of status and logic contacts, the sources at their highest [V]."""
     held = {}
-    for function, net in setup.contacts.items():
-        if function.startswith("status"):
-            held[net] = FAULT_V
-        elif function == "sync" and setup.variant.input[0].sync == "ttl-composite":
-            held[net] = setup.variant.input[0].ttl_high_most
+    for view in setup.views:
+        for function, net in view.contacts.items():
+            if function.startswith("status"):
+                held[net] = FAULT_V
+            elif function == "sync" and view.source.sync == "ttl-composite":
+                held[net] = view.source.ttl_high_most
     return held
 
 
@@ -112,7 +118,8 @@ def _direct(setup: Setup, state: State) -> Iterator[tuple[str, float]]:
     The status contact carries 12 V, a logic-level source is high.  What lets current through then is a
     resistor: the junctions of the sense transistor, the input protection of the buffer, the regulator backwards.
     """
-    behind = setup.variant.set.sync.arrangement == "after-switch" and setup.variant.input[0].sync == "ttl-composite"
+    logic = any(view.source.sync == "ttl-composite" for view in setup.views)
+    behind = setup.variant.set.sync.arrangement == "after-switch" and logic
     names = ("rail", "blanking", "gate", *(("sync",) if behind else ()))
     dead = {name: setup.circuit.landing_net(name) for name in names}
     held = {**{net: 0.0 for net in dead.values() if net}, **_live(setup)}
@@ -147,26 +154,32 @@ def _rail_v(setup: Setup, state: State) -> float:
     rail = setup.circuit.landing_net("rail")
     if rail is None:
         return 0.0
-    sense = setup.control.part("input-1/status/sense")
     held = _live(setup)
-    if sense is not None and net_at(sense, "C") not in ("", rail, GROUND):
-        held[net_at(sense, "C")] = SATURATED_V
+    for view in setup.views:
+        sense = setup.control.part(view.role("status/sense"))
+        if sense is not None and net_at(sense, "C") not in ("", rail, GROUND):
+            held[net_at(sense, "C")] = SATURATED_V
     load = Element("set/rail", "R", rail, GROUND, _load_ohm(setup))
     return float(abs(solve((*setup.control.resistors(state), *_leaks(setup), load), {}, 0.0, held)[rail]))
 
 
 def _leaks(setup: Setup) -> Iterator[Element]:
-    sense, chip = setup.control.part("input-1/status/sense"), setup.control.part("input-1/sync/buffer")
-    if sense is not None:
-        yield Element("sense/be", "R", net_at(sense, "B"), net_at(sense, "E"), ON_OHM)
-        yield Element("sense/ce", "R", net_at(sense, "C"), net_at(sense, "E"), ON_OHM)
-    if chip is not None:
-        inputs = {chip.nets[p.number] for p in chip.part.pins if p.kind == "input"} - {None, GROUND}
-        for net in sorted(str(n) for n in inputs):
-            yield Element(f"buffer/{net}", "R", net, net_at(chip, "VCC"), ON_OHM)
-        outputs = {chip.nets[p.number] for p in chip.part.pins if p.kind == "output"} - {None}
-        for net in sorted(str(n) for n in outputs):
-            yield Element(f"buffer/out/{net}", "R", net, net_at(chip, "VCC"), chip.part.ratings["output_ohm"])
+    for view in setup.views:
+        sense, chip = setup.control.part(view.role("status/sense")), setup.control.part(view.role("sync/buffer"))
+        if sense is not None:
+            yield Element(f"{sense.role}/be", "R", net_at(sense, "B"), net_at(sense, "E"), ON_OHM)
+            yield Element(f"{sense.role}/ce", "R", net_at(sense, "C"), net_at(sense, "E"), ON_OHM)
+        if chip is not None:
+            yield from _protection(chip)
     regulator = setup.control.regulator
     if regulator is not None:
         yield Element(BACKWARDS, "R", net_at(regulator, "OUT"), net_at(regulator, "IN"), ON_OHM)
+
+
+def _protection(chip: Placed) -> Iterator[Element]:
+    """Input junctions to the supply of a chip, and its outputs as what joins them to the supply."""
+    supply = net_at(chip, "VCC")
+    for kind, ohm in (("input", ON_OHM), ("output", chip.part.ratings["output_ohm"])):
+        nets = {chip.nets[pin.number] for pin in chip.part.pins if pin.kind == kind} - {None, GROUND}
+        for net in sorted(str(n) for n in nets):
+            yield Element(f"{chip.role}/{kind}/{net}", "R", net, supply, ohm)

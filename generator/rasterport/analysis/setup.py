@@ -3,39 +3,63 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Self
 
 from rasterport.analysis.control import Control
 from rasterport.analysis.lines import Line, line_between
-from rasterport.analysis.network import State, contact_nets
+from rasterport.analysis.network import State, chosen, contact_nets
 from rasterport.records import COLOURS, Circuit
-from rasterport.variant.models import Variant
+from rasterport.variant.models import Input, Variant
 
 
 @dataclass
 class Setup:
-    """A variant, its circuit, and the lines between socket and chassis."""
+    """A variant, its circuit, and the lines between a socket and the chassis with one input chosen."""
 
     variant: Variant
     circuit: Circuit
+    index: int = 1
     _lines: dict[tuple[str, str, State], Line] = field(default_factory=dict)
+    _controls: list[Control] = field(default_factory=list)
+
+    @cached_property
+    def views(self) -> tuple[Self, ...]:
+        """This setup with each input chosen in turn; networks and lines are shared."""
+        return tuple(replace(self, index=n) for n in range(1, len(self.variant.input) + 1))
+
+    @property
+    def state(self) -> State:
+        """The state in which the input is chosen."""
+        return chosen(self.index)
+
+    @property
+    def source(self) -> Input:
+        """The input that is chosen."""
+        return self.variant.input[self.index - 1]
+
+    def role(self, tail: str) -> str:
+        """Role of a part of the input."""
+        return f"{self.state}/{tail}"
 
     @cached_property
     def contacts(self) -> Mapping[str, str]:
-        """Socket function -> net, read from the socket in the netlist."""
-        return contact_nets(self.circuit, self.variant)
+        """Socket function -> net of the input, read from the socket in the netlist."""
+        return contact_nets(self.circuit, self.variant, self.index)
 
-    @cached_property
+    @property
     def control(self) -> Control:
         """The control parts as networks, and the board's elements in every state."""
-        return Control(self.circuit, self.variant)
+        if not self._controls:
+            self._controls.append(Control(self.circuit, self.variant))
+        return self._controls[0]
 
-    def between(self, start: str, end: str, state: State = "input-1") -> Line:
-        """The line from one net to another, with what the set hangs on it."""
-        key = (start, end, state)
+    def between(self, start: str, end: str, state: State = "") -> Line:
+        """The line from one net to another, with what the set hangs on it; the input is chosen if nothing is said."""
+        key = (start, end, state or self.state)
         if key not in self._lines:
-            board = self.control.elements(state)
+            board = self.control.elements(key[2])
             self._lines[key] = line_between(board, self.circuit, self.variant, start, end, self.control.rails)
         return self._lines[key]
 
@@ -49,12 +73,16 @@ class Setup:
         found = {c: self.line(c, c) for c in COLOURS}
         return {c: line for c, line in found.items() if line is not None and line.joined and not line.refused}
 
+    def contact_subject(self, line: str) -> str:
+        """What a figure of a contact is called in a state in which its input need not be chosen."""
+        return line if len(self.variant.input) == 1 else self.role(line)
+
     def given(self, keys: Iterable[str]) -> tuple[tuple[str, str], ...]:
-        """Keys of the variant file with their values, for the values put into a formula."""
+        """Keys of the variant file with their values, for the values put into a formula; `input.` is the chosen one."""
         found = []
         for path in keys:
             value: object = self.variant
-            for name in path.replace("input.", "input.0.").split("."):
+            for name in path.replace("input.", f"input.{self.index - 1}.").split("."):
                 value = value[int(name)] if isinstance(value, tuple) else getattr(value, name)
             found.append((path, f"{value:g}" if isinstance(value, float) else str(value)))
         return tuple(found)

@@ -46,5 +46,5 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
         ("delay in chips of the board", f"{short(typical_s * 1e9, 3)} ns, at most {short(most_s * 1e9, 3)} ns"),
         ("active line", f"{active * 1e6:.6g} us"),
     )
-    yield Quantity("shift", "picture", "input-1", seconds, names, given)
-    yield Quantity("shift-share", "picture", "input-1", lambda d: 100 * seconds(d) / active, names, given)
+    yield Quantity("shift", "picture", setup.state, seconds, names, given)
+    yield Quantity("shift-share", "picture", setup.state, lambda d: 100 * seconds(d) / active, names, given)

@@ -55,14 +55,14 @@ def together_ohm(elements: Iterable[Element], end: Literal["nominal", "low", "hi
 
 def _only(control: Control, net: str, *others: str) -> bool:
     """Whether resistors lead from a net to these others and nowhere else."""
-    touching = (e for e in control.resistors("input-1") if net in (e.first, e.second))
+    touching = (e for e in control.resistors(control.active) if net in (e.first, e.second))
     return all({e.first, e.second} - {net} <= set(others) for e in touching)
 
 
 def reader(control: Control, transistor: Placed, line: str) -> Reader | None:
     """How a transistor reads `line`; None unless wired line, series, base, resistor to ground, emitter on ground."""
     base = net_at(transistor, "B")
-    resistors = control.resistors("input-1")
+    resistors = control.resistors(control.active)
     series, foot = between(resistors, line, base), between(resistors, GROUND, base)
     if (
         not (series and foot)
@@ -74,16 +74,16 @@ def reader(control: Control, transistor: Placed, line: str) -> Reader | None:
     return Reader(together_ohm(series), together_ohm(foot), max(e.spread for e in (*series, *foot)), series, foot)
 
 
-def high_side(control: Control) -> HighSide | None:
-    """The high-side stage, None unless emitter is on a rail, base held off and pulled by the sense stage.
+def high_side(control: Control, sense: Placed | None) -> HighSide | None:
+    """The high-side stage, None unless emitter is on a rail, base held off and pulled by a sense stage.
 
     The load must be carried at half the least gain; sizing asks for a gain of 10.
     """
-    passing, sense = control.part("high-side/pass"), control.part("input-1/status/sense")
+    passing = control.part("high-side/pass")
     if passing is None or sense is None:
         return None
     base, emitter, collector = (net_at(passing, name) for name in "BEC")
-    resistors = control.resistors("input-1")
+    resistors = control.resistors(control.active)
     hold, drive = between(resistors, base, emitter), between(resistors, base, net_at(sense, "C"))
     if emitter not in control.rails or collector in ("", GROUND, *control.rails) or not (hold and drive):
         return None
@@ -103,12 +103,14 @@ def high_side(control: Control) -> HighSide | None:
 
 def pulled_a(control: Control, net: str) -> float:
     """Current [A] that the rails can send through resistors into a net that is held at ground."""
-    pulls = (e for e in control.resistors("input-1") if net in (e.first, e.second))
+    pulls = (e for e in control.resistors(control.active) if net in (e.first, e.second))
     ends = ((e, e.second if e.first == net else e.first) for e in pulls)
     return sum(control.supplies[other].high / (e.value * (1 - e.spread)) for e, other in ends if other in control.rails)
 
 
-def edges(stage: Reader, transistor: Placed, sink_a: float, off_a: float, named: str) -> dict[str, Quantity]:
+def edges(
+    stage: Reader, transistor: Placed, sink_a: float, off_a: float, named: str, state: str
+) -> dict[str, Quantity]:
     """Off and on edge of a stage as quantities: series and base resistors, V_BE, gain and temperature move them."""
     b, names = bounds(transistor.part), parameters_of((*stage.series, *stage.foot))
 
@@ -136,5 +138,5 @@ def edges(stage: Reader, transistor: Placed, sink_a: float, off_a: float, named:
     )
     return {
         "off": Quantity(f"{named}-off-edge", "", "native", off, (TEMPERATURE, VBE, *names), given),
-        "on": Quantity(f"{named}-on-edge", "", "input-1", on, (TEMPERATURE, VBE, GAIN, *names), given),
+        "on": Quantity(f"{named}-on-edge", "", state, on, (TEMPERATURE, VBE, GAIN, *names), given),
     }

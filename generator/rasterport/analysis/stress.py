@@ -10,13 +10,14 @@ from rasterport.analysis.control import RAIL, REGULATOR, net_at, rail_range
 from rasterport.analysis.corners import Quantity, bound
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.hull import LINE_HIGH_V, sources, span_of
-from rasterport.analysis.network import STATES, State
+from rasterport.analysis.network import State
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, components, parameters_of
 from rasterport.analysis.setup import Setup
 from rasterport.analysis.supply import rail_names
 from rasterport.design.coil import HOT_DRIVER
 from rasterport.records import COLOURS
 from rasterport.units import short
+from rasterport.variant.models import Input
 
 NOTHING_W = 1e-9
 """Less than this is nothing: what is left of equal voltages is the rounding of the solution [W]."""
@@ -24,7 +25,7 @@ NOTHING_W = 1e-9
 
 def quantities(setup: Setup) -> Iterator[Quantity]:
     """Dissipation of every part in every state; voltages of capacitors and clamps over all of them."""
-    for state in STATES:
+    for state in setup.control.states:
         yield from _resistors(setup, state)
         yield from _element(setup, state)
         yield from _semiconductors(setup, state)
@@ -32,17 +33,22 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
     yield from _clamps(setup)
 
 
+def inputs_of(setup: Setup) -> list[tuple[Input, Mapping[str, str]]]:
+    """Every input with its contacts."""
+    return [(view.source, view.contacts) for view in setup.views]
+
+
 def source_volts(setup: Setup) -> dict[str, float]:
-    """The sources of the input at their highest, as fixed voltages at the contacts [V]."""
-    source = setup.variant.input[0]
+    """The sources of every input at their highest, as fixed voltages at the contacts [V]."""
     held = {}
-    for function, net in setup.contacts.items():
-        if function in COLOURS or (function == "sync" and source.sync != "ttl-composite"):
-            held[net] = LINE_HIGH_V
-        elif function == "sync":
-            held[net] = source.ttl_high_most
-        elif function.startswith("audio"):
-            held[net] = 2**0.5 * source.audio_maximum
+    for view in setup.views:
+        for function, net in view.contacts.items():
+            if function in COLOURS or (function == "sync" and view.source.sync != "ttl-composite"):
+                held[net] = LINE_HIGH_V
+            elif function == "sync":
+                held[net] = view.source.ttl_high_most
+            elif function.startswith("audio"):
+                held[net] = 2**0.5 * view.source.audio_maximum
     return held
 
 
@@ -149,7 +155,7 @@ def _semiconductors(setup: Setup, state: State) -> Iterator[Quantity]:
 
 
 def _capacitors(setup: Setup) -> Iterator[Quantity]:
-    driven = sources(setup.control, setup.contacts)
+    driven = sources(setup.control, inputs_of(setup))
     for placed in (p for p in setup.circuit.parts if p.part.letter == "C"):
         plus, minus = (span_of(setup.control, driven, placed.nets[p.number] or "") for p in placed.part.pins)
         across, rated = max(plus.high - minus.low, minus.high - plus.low), placed.part.ratings["voltage_v"]
@@ -160,7 +166,7 @@ def _capacitors(setup: Setup) -> Iterator[Quantity]:
 
 
 def _clamps(setup: Setup) -> Iterator[Quantity]:
-    driven = sources(setup.control, setup.contacts)
+    driven = sources(setup.control, inputs_of(setup))
     for placed in (p for p in setup.circuit.parts if "standoff_v" in p.part.ratings):
         spans = [span_of(setup.control, driven, placed.nets[pin.number] or "") for pin in placed.part.pins]
         across = max(abs(end) for span in spans for end in (span.low, span.high))

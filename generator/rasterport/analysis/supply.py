@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from rasterport.analysis.control import RAIL, REGULATOR, Control, Range, held_range, net_at, rail_range
 from rasterport.analysis.corners import Quantity, bound
 from rasterport.analysis.draws import Draw
-from rasterport.analysis.network import STATES, State
+from rasterport.analysis.network import State
 from rasterport.analysis.nodal import GROUND, Element, Values, components, parameters_of
 from rasterport.analysis.setup import Setup
 from rasterport.design.coil import HOT_DRIVER, most_w, worst_margin_hot
@@ -35,18 +35,19 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
     yield bound("count/grounds", "landing", "any", float(joined))
     if control.element is None:
         return
-    for state in STATES:
+    for state in control.states:
         yield _rail(control, state)
-    state = max(STATES, key=lambda s: float(control.currents(s).rail_a))
+    state = max(control.states, key=lambda s: float(control.currents(s).rail_a))
     most = control.currents(state)
     yield bound("element-current", "supply/element", "any", float(most.rail_a), f"{state}, rail high, resistors low")
     if control.regulator is not None:
         yield from _regulator(control, control.regulator, float(most.regulated_a))
-    chip = control.part("input-1/sync/buffer")
-    feed = None if chip is None else control.supplies.get(net_at(chip, "VCC"))
-    if chip is not None and feed is not None:
+    for chip in (p for p in setup.circuit.parts if p.part.letter == "U" and p is not control.regulator):
+        feed = control.supplies.get(net_at(chip, "VCC"))
+        if feed is None:
+            continue
         supply, name = (feed.low, (feed.low + feed.high) / 2, feed.high), control.supply_name(net_at(chip, "VCC"))
-        yield Quantity("chip-supply", chip.role, "any", lambda d: d.between(name, *supply), (name,))
+        yield Quantity("chip-supply", chip.role, "any", lambda d, s=supply, n=name: d.between(n, *s), (name,))  # type: ignore[misc]
     for relay in relays(setup):
         yield from _relay(control, relay)
 
@@ -103,7 +104,7 @@ def _feed(control: Control, net: str) -> tuple[Range | None, Element | None]:
     """The supply of a coil and the resistor between, if one is."""
     if net in control.rails:
         return control.supplies[net], None
-    for element in control.resistors("input-1"):
+    for element in control.resistors(control.active):
         if net in (element.first, element.second):
             top = element.second if element.first == net else element.first
             if top in control.rails:
@@ -121,7 +122,7 @@ def _relay(control: Control, found: Driven) -> Iterator[Quantity]:
     series = high_ohm + driver.part.ratings["rds_on_ohm"] * HOT_DRIVER
     margin = worst_margin_hot(found.feed.low, r["coil_ohm"], tolerance, r["operate_v"], r["coil_rise_k"], series)
     given = (("lowest supply", f"{short(found.feed.low)} V"), ("in series with the coil", f"{short(series, 3)} ohm"))
-    yield bound("relay-margin", relay.role, "input-1", 100 * margin, "rail low, 70 C", given)
+    yield bound("relay-margin", relay.role, control.active, 100 * margin, "rail low, 70 C", given)
     watts = most_w(found.feed.high, r["coil_ohm"], tolerance, r["coil_rise_k"], low_ohm)
     told = (
         ("highest supply", f"{short(found.feed.high)} V"),
@@ -129,6 +130,6 @@ def _relay(control: Control, found: Driven) -> Iterator[Quantity]:
         ("rise of the coil", f"{r['coil_rise_k']:g} K"),
         ("in series at its least", f"{short(low_ohm, 3)} ohm"),
     )
-    yield bound("coil-power", relay.role, "input-1", watts, "rail high, 70 C", told)
-    gate = held_range(control, net_at(driver, "G"), "input-1")
-    yield bound("driver-gate", driver.role, "input-1", gate.low if gate is not None else 0.0, "rail low")
+    yield bound("coil-power", relay.role, control.active, watts, "rail high, 70 C", told)
+    gate = held_range(control, net_at(driver, "G"), control.active)
+    yield bound("driver-gate", driver.role, control.active, gate.low if gate is not None else 0.0, "rail low")

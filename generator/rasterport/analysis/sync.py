@@ -13,7 +13,7 @@ from rasterport.analysis.corners import Quantity, bound
 from rasterport.analysis.coupling import tilts
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.lines import MID_HZ, Line, coupling_of, loss_db, mhz, refused
-from rasterport.analysis.network import set_side
+from rasterport.analysis.network import set_side, states_of
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, impedance, reach
 from rasterport.analysis.setup import Setup
 from rasterport.design.termination import LINE_OHM, parallel
@@ -45,17 +45,17 @@ class Logic:
 
 def through(setup: Setup) -> Line | None:
     """The line of video or sync at 75 ohm, None where the input sends logic levels."""
-    return None if setup.variant.input[0].sync == "ttl-composite" else setup.line("sync", "sync")
+    return None if setup.source.sync == "ttl-composite" else setup.line("sync", "sync")
 
 
 def logic(setup: Setup) -> Logic | None:
     """The logic-level source: the contact itself, or the output of the buffer that it drives."""
     contact, landing = setup.contacts.get("sync"), setup.circuit.landing_net("sync")
-    source = setup.variant.input[0]
+    source = setup.source
     if source.sync != "ttl-composite" or contact is None or landing is None:
         return None
-    elements = (*setup.control.elements("input-1"), *set_side(setup.circuit, setup.variant))
-    chip = setup.control.part("input-1/sync/buffer")
+    elements = (*setup.control.elements(setup.state), *set_side(setup.circuit, setup.variant))
+    chip = setup.control.part(setup.role("sync/buffer"))
     if chip is None:
         line = _line(setup, contact, landing, elements)
         return Logic(line, None, source.ttl_high_least, source.ttl_high_most, STIFF_OHM, STIFF_OHM)
@@ -99,34 +99,37 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
     if line is not None and line.joined and not line.refused:
         yield from _through(setup, line)
     if source is not None and source.line is not None and source.line.joined and not source.line.refused:
-        yield from _logic(source, source.line)
+        yield from _logic(setup, source, source.line)
     if source is not None and source.chip is not None:
-        least = setup.variant.input[0].ttl_high_least
-        yield bound("logic-level/high", "sync", "input-1", least, "threshold high")
-        yield bound("logic-level/low", "sync", "input-1", TTL.output_low_most_v, "threshold low")
+        least = setup.source.ttl_high_least
+        yield bound("logic-level/high", "sync", setup.state, least, "threshold high")
+        yield bound("logic-level/low", "sync", setup.state, TTL.output_low_most_v, "threshold low")
     contact = setup.contacts.get("sync")
     if line is not None and contact is not None:
-        yield from _losses(setup.between(contact, contact, "native"), "native")
-    yield from native_change(setup, "sync", "sync")
+        for state in states_of(setup.variant):
+            if state != setup.state:
+                yield from _losses(setup.between(contact, contact, state), setup.contact_subject("sync"), state)
+    if setup.index == 1:  # the set's own feed is one, whatever the board's inputs
+        yield from native_change(setup, "sync", "sync")
 
 
 def _through(setup: Setup, line: Line) -> Iterator[Quantity]:
-    top = COMPOSITE if setup.variant.input[0].sync == "composite-video" else SYNC
+    top = COMPOSITE if setup.source.sync == "composite-video" else SYNC
 
     def level(draw: Draw) -> Values:
         return 2 * SYNC.nominal * line.level(draw, MID_HZ)
 
     given = (("sync of the source", f"{SYNC.nominal:g} V into 75 ohm"),)
-    yield Quantity("sync-level", "sync", "input-1", level, line.parameters, given)
+    yield Quantity("sync-level", "sync", setup.state, level, line.parameters, given)
     highest = (("highest level of what arrives", f"{top.high:g} V"),)
     yield Quantity(
-        "sync-highest", "sync", "input-1", lambda d: level(d) / SYNC.nominal * top.high, line.parameters, highest
+        "sync-highest", "sync", setup.state, lambda d: level(d) / SYNC.nominal * top.high, line.parameters, highest
     )
-    yield from _losses(line, "input-1")
-    yield from tilts("sync", line)
+    yield from _losses(line, "sync", setup.state)
+    yield from tilts(setup, "sync", line)
 
 
-def _losses(line: Line, state: str) -> Iterator[Quantity]:
+def _losses(line: Line, subject: str, state: str) -> Iterator[Quantity]:
     """Return loss; at 100 kHz in place of DC where a capacitor stands before the load."""
     for hertz in (MID_HZ if coupling_of(line) else 0.0, 1e6, RETURN_LOSS_TO_HZ):
 
@@ -135,10 +138,10 @@ def _losses(line: Line, state: str) -> Iterator[Quantity]:
 
         key = f"return-loss/{mhz(hertz)}"
         alike = (key, line.signature)
-        yield Quantity(key, "sync", state, loss, line.parameters, bends="high", alike=alike)
+        yield Quantity(key, subject, state, loss, line.parameters, bends="high", alike=alike)
 
 
-def _logic(source: Logic, line: Line) -> Iterator[Quantity]:
+def _logic(setup: Setup, source: Logic, line: Line) -> Iterator[Quantity]:
     """The level rises with the source's voltage and falls with its resistance: one uncertainty moves both."""
     name = "logic level"
     nominal = ((source.low_v + source.high_v) / 2, (source.weak_ohm + source.strong_ohm) / 2)
@@ -156,12 +159,12 @@ def _logic(source: Logic, line: Line) -> Iterator[Quantity]:
         ("resistance of the output", f"{source.strong_ohm:g} to {source.weak_ohm:g} ohm"),
     )
     names = (name, *line.parameters)
-    yield Quantity("sync-level", "sync", "input-1", level, names, given)
-    yield Quantity("sync-highest", "sync", "input-1", level, names, given)
+    yield Quantity("sync-level", "sync", setup.state, level, names, given)
+    yield Quantity("sync-highest", "sync", setup.state, level, names, given)
     # At direct voltage a coupling capacitor would hide the load, and every resistor at its least takes most.
     series = abs(impedance(line.elements, line.contact, MID_HZ, [e.low for e in line.elements]))
     drawn = source.low_v / series if source.chip is None else source.high_v / (source.strong_ohm + series)
-    yield Quantity("sync-drive", "sync", "input-1", lambda _: drawn, (), given)
+    yield Quantity("sync-drive", "sync", setup.state, lambda _: drawn, (), given)
 
 
 def native_change(setup: Setup, landing: str, subject: str, hertz: float = MID_HZ) -> Iterator[Quantity]:

@@ -11,6 +11,7 @@ import numpy as np
 from rasterport.analysis.corners import Quantity, bound
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.lines import LEAST_DB, MID_HZ, Line, loss_db, mhz
+from rasterport.analysis.network import states_of
 from rasterport.analysis.nodal import Values
 from rasterport.analysis.setup import Setup
 from rasterport.design.termination import LINE_OHM
@@ -41,10 +42,12 @@ class Colours:
         """Every figure of the three colours, active; return loss also native."""
         for colour, line in self.lines.items():
             yield from self._levels(colour, line)
-            yield from self._losses(colour, line, "input-1")
+            yield from self._losses(colour, line, self.setup.state)
             yield from self._frequency(colour, line)
-            native = self.setup.between(line.contact, line.contact, "native")
-            yield from self._losses(colour, native, "native")
+            for state in states_of(self.setup.variant):
+                if state != self.setup.state:
+                    other = self.setup.between(line.contact, line.contact, state)
+                    yield from self._losses(self.setup.contact_subject(colour), other, state)
         if len(self.lines) == 3:
             yield self._mismatch()
 
@@ -69,11 +72,11 @@ class Colours:
         *given: str,
         bends: Literal["", "low", "high"] = "",
         folded: bool = False,
-        state: str = "input-1",
+        state: str = "",
         extra: tuple[tuple[str, str], ...] = (),
     ) -> Quantity:
         told, alike = (*self.setup.given(given), *extra), (key, line.signature)
-        return Quantity(key, colour, state, of, line.parameters, told, bends, alike, folded=folded)
+        return Quantity(key, colour, state or self.setup.state, of, line.parameters, told, bends, alike, folded=folded)
 
     def _levels(self, colour: str, line: Line) -> Iterator[Quantity]:
         wanted = self.setup.variant.set.rgb.white_level
@@ -97,7 +100,7 @@ class Colours:
         )
         if wanted > WHITE_V * (1 + 1e-9):
             lacks = 20 * math.log10(wanted / WHITE_V)
-            yield bound("contrast", colour, "input-1", lacks, "", self.setup.given(("set.rgb.white_level",)))
+            yield bound("contrast", colour, self.setup.state, lacks, "", self.setup.given(("set.rgb.white_level",)))
         yield self._quantity("load", colour, line, lambda d: line.load_ohm(d, MID_HZ))
 
     def _losses(self, colour: str, line: Line, state: str) -> Iterator[Quantity]:
@@ -137,7 +140,7 @@ class Colours:
 
         names = tuple(dict.fromkeys(name for line in lines for name in line.parameters))
         source = (("source", f"{EMF_V:g} V behind {LINE_OHM:g} ohm"),)
-        return Quantity("mismatch", "red, green, blue", "input-1", ratio, names, source, bends="low")
+        return Quantity("mismatch", "red, green, blue", self.setup.state, ratio, names, source, bends="low")
 
 
 def _row(values: Values, n: int) -> Values:

@@ -23,23 +23,30 @@ CODES = {
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    """Findings of the audio lines that the variant asks for."""
-    landing, source = bench.variant.set.audio, bench.variant.input[0]
+    """Findings of the audio lines of every input."""
+    for view in bench.views:
+        yield from _input(view)
+
+
+def _input(bench: Bench) -> Iterator[Finding]:
+    landing, source = bench.variant.set.audio, bench.source
     if landing is None:
         return
     sides = analysis.sides(bench)
     if not sides:
         text = "the input says none" if source.audio == "none" else f"a {source.socket} socket has no audio contacts"
-        yield note("F605", "audio", f"audio is not carried: {text}", "input.socket")
+        yield note("F605", "audio", f"audio is not carried: {text}", "input.socket", state=bench.state)
         return
     for side, line in sides.items():
         if line is None or not line.joined or line.refused:
             text = "nothing leads from the socket to this landing"
             if line is not None and line.refused:
                 text = f"no signal passes what is no part of a signal path: {line.refused}"
-            yield note("F607", side, text, "netlist", "error", "input-1")
+            yield note("F607", side, text, "netlist", "error", bench.state)
             continue
         yield from _line(bench, side, landing.maximum, analysis.other_of(bench, line) is not None)
+        if bench.index > 1:  # what follows is about the landing, which all inputs share
+            continue
         if landing.arrangement in SWITCHED:
             yield _returned(bench, side, analysis.contact_of(bench, side))
             if bench.figures.has("native-change", side, "native"):
@@ -53,13 +60,12 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 
 def _line(bench: Bench, side: str, loudest_v: float, summed: bool) -> Iterator[Finding]:
-    figures = bench.figures
     limit = within("maximum", "most", None, loudest_v, "V r.m.s.", "set.audio.maximum")
     text = "loudest level at the landing" + (", both channels together" if summed else "")
-    yield judge("F601", figures.get("audio-level", side), limit, text)
-    yield judge("F603", figures.get("audio-loss", side), "audio_loss_db", "loss against the loudest level allowed")
-    yield judge("F602", figures.get("audio-corner", side), "audio_corner_hz", "-3 dB at the low end")
-    yield judge("F604", figures.get("audio-load", side), "audio_load_ohm", "load on the source at 1 kHz")
+    yield judge("F601", bench.figure("audio-level", side), limit, text)
+    yield judge("F603", bench.figure("audio-loss", side), "audio_loss_db", "loss against the loudest level allowed")
+    yield judge("F602", bench.figure("audio-corner", side), "audio_corner_hz", "-3 dB at the low end")
+    yield judge("F604", bench.figure("audio-load", side), "audio_load_ohm", "load on the source at 1 kHz")
 
 
 def _returned(bench: Bench, side: str, contact: str) -> Finding:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, field
 from types import ModuleType
 
 from rasterport import checks
@@ -24,11 +23,27 @@ class Bench(Setup):
     """One variant and its finished circuit with every figure; what the checks judge."""
 
     pixel_clocks_hz: tuple[float, ...] = ()
+    _figures: list[Figures] = field(default_factory=list)
 
-    @cached_property
+    @property
     def figures(self) -> Figures:
         """The figures of the board, each worked out when somebody asks for it."""
-        return Figures(self, self.pixel_clocks_hz)
+        if not self._figures:
+            self._figures.append(Figures(self, self.pixel_clocks_hz))
+        return self._figures[0]
+
+    def figure(self, key: str, subject: str) -> Figure:
+        """A figure in the state in which the input is chosen.  Raises KeyError for one that the board does not have."""
+        return self.figures.get(key, subject, self.state)
+
+    def has(self, key: str, subject: str) -> bool:
+        """Whether the board has this figure in the state in which the input is chosen."""
+        return self.figures.has(key, subject, self.state)
+
+    def losses(self, line: str) -> list[Figure]:
+        """Return loss at a contact of the input in every state."""
+        here, anywhere = (line, self.state), self.contact_subject(line)
+        return [f for f in self.figures.under("return-loss") if (f.subject, f.state) == here or f.subject == anywhere]
 
 
 def judge(

@@ -29,7 +29,7 @@ def check(bench: Bench) -> Iterator[Finding]:
     pin, margin = bench.variant.set.blanking, bench.variant.board.blanking_margin
     if bench.circuit.landing_net("blanking") is None or not driven(bench.control):
         text = "nothing of the board drives the blanking landing when active"
-        yield note("F306", "blanking", text, "netlist", "error", "input-1")
+        yield note("F306", "blanking", text, "netlist", "error", bench.state)
         return
     yield _intruder(bench)
     found = bench.figures.get("blanking-on", "blanking")
@@ -47,10 +47,10 @@ def _intruder(bench: Bench) -> Finding:
     """The divider and the native wire are resistors and contacts: anything else there is not in the figures."""
     control, wire = bench.control, bench.circuit.landing_net("blanking-native")
     walls = tuple(control.supplies)
-    for net, state in ((str(bench.circuit.landing_net("blanking")), "input-1"), (wire, "native")):
+    for net, state in ((str(bench.circuit.landing_net("blanking")), control.active), (wire, "native")):
         if net is None:
             continue
-        elements = reach(control.resistors("native" if state == "native" else "input-1"), net, walls)
+        elements = reach(control.resistors(state), net, walls)
         found = refused(bench.circuit, net, elements, walls)
         if found:
             return note("F307", "blanking", f"not counted in any figure: {found}", "netlist", "error", state)

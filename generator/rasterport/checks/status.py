@@ -27,11 +27,15 @@ CODES = {
 
 def check(bench: Bench) -> Iterator[Finding]:
     """Findings of the status contact; none where a panel switch chooses."""
-    if bench.variant.selector.control != "status":
-        return
+    if bench.variant.selector.control == "status":
+        for view in bench.views:
+            yield from _input(view)
+
+
+def _input(bench: Bench) -> Iterator[Finding]:
     found = analysis.sense(bench)
     if found is None:
-        key = f"status-{bench.variant.input[0].status_contact}"
+        key = f"status-{bench.source.status_contact}"
         yield note(
             "F408", STATUS_LEVELS[key].key, "the status contact does not reach a sense stage", "netlist", "error"
         )
@@ -41,8 +45,8 @@ def check(bench: Bench) -> Iterator[Finding]:
     yield _load(bench, levels)
     if levels.capacitance_most_f is not None:
         text = "capacitance of the board's parts on the contact"
-        yield judge("F414", bench.figures.get("status-capacitance", levels.key), "status_capacitance_f", text)
-    fault = bench.figures.get("status-fault", levels.key)
+        yield judge("F414", bench.figure("status-capacitance", levels.key), "status_capacitance_f", text)
+    fault = bench.figure("status-fault", levels.key)
     limit = within("power", "most", None, 1.0, "of rating", "maker's rating at 70 C")
     told = dict(fault.given)
     text = f"{FAULT_V:g} V on the contact for ever: {told['nearest to its rating']} takes {told['takes']}"
@@ -67,16 +71,16 @@ def _thresholds(bench: Bench, found: Sense) -> Iterator[Finding]:
     off = bench.figures.get("status-off-edge", levels.key, "native")
     yield judge("F401", off, limit, "the contact is surely read as off up to")
     limit = within("on", "most", None, levels.on_least_v, "V", levels.source)
-    on = bench.figures.get("status-on-edge", levels.key)
+    on = bench.figure("status-on-edge", levels.key)
     yield judge("F402", on, limit, "the contact is surely read as on from")
     most = bounds(bench.circuit.by_role("high-side/pass").part).beta_low / 2
     limit = within("gain", "most", 20.0, most, "times", "judgement, stated: half the least gain, common practice is 10")
-    gain = bench.figures.get("gain", "high-side")
+    gain = bench.figure("gain", "high-side")
     yield judge("F411", gain, limit, f"gain asked of the high-side transistor for {dict(gain.given)['load']}")
 
 
 def _load(bench: Bench, levels: StatusLevels) -> Finding:
-    load = bench.figures.get("status-load", levels.key)
+    load = bench.figure("status-load", levels.key)
     if levels.load_ohm == 75.0:
         limit = within("load", "least", 68.0, 60.0, "ohm", levels.source)
         if load.nominal > 75.0:

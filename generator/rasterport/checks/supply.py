@@ -81,14 +81,12 @@ def _short_circuit(bench: Bench) -> Finding:
 
 
 def _buffer(bench: Bench) -> Iterator[Finding]:
-    chip = bench.control.part("input-1/sync/buffer")
-    if chip is None:
-        return
-    if not bench.figures.has("chip-supply", chip.role, "any"):
-        yield note("F709", chip.role, "the buffer has no supply", "netlist", "error")
-        return
-    r, feed = chip.part.ratings, bench.figures.get("chip-supply", chip.role, "any")
-    limit = within("low", "least", None, r["supply_low_v"], "V", chip.part.source)
-    yield judge("F709", feed, limit, "lowest supply")
-    limit = within("high", "most", None, r["supply_high_v"], "V", chip.part.source)
-    yield judge("F709", feed, limit, "highest supply")
+    for chip in (p for p in bench.circuit.parts if p.part.letter == "U" and "supply_low_v" in p.part.ratings):
+        if not bench.figures.has("chip-supply", chip.role, "any"):
+            yield note("F709", chip.role, "the chip has no supply", "netlist", "error")
+            continue
+        r, feed = chip.part.ratings, bench.figures.get("chip-supply", chip.role, "any")
+        limit = within("low", "least", None, r["supply_low_v"], "V", chip.part.source)
+        yield judge("F709", feed, limit, "lowest supply")
+        limit = within("high", "most", None, r["supply_high_v"], "V", chip.part.source)
+        yield judge("F709", feed, limit, "highest supply")

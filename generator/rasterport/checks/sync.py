@@ -36,62 +36,69 @@ DRIVE_A = 6e-3
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    """Findings of the sync landing."""
+    """Findings of the sync landing, and of the sync of every input."""
+    for view in bench.views:
+        yield from _input(view)
+    if bench.figures.has("native-change", "sync", "native"):
+        text = "what the board does to the set's own sync when native"
+        yield judge("F514", bench.figures.get("native-change", "sync", "native"), "native_change_db", text)
+    if bench.circuit.landing_net("sync") is not None:
+        yield from _arrangement(bench)
+
+
+def _input(bench: Bench) -> Iterator[Finding]:
     if bench.contacts.get("sync") is None or bench.circuit.landing_net("sync") is None:
-        yield note("F506", "sync", "the socket has no sync contact or the board no sync landing", "netlist", "error")
+        text = "the socket has no sync contact or the board no sync landing"
+        yield note("F506", "sync", text, "netlist", "error", bench.state)
         return
     source = analysis.logic(bench)
     if source is not None:
         yield from _logic(bench, source)
     else:
         yield from _through(bench)
-    if bench.figures.has("native-change", "sync", "native"):
-        text = "what the board does to the set's own sync when native"
-        yield judge("F514", bench.figures.get("native-change", "sync", "native"), "native_change_db", text)
-    yield from _arrangement(bench)
 
 
 def _through(bench: Bench) -> Iterator[Finding]:
     line, figures = bench.line("sync", "sync"), bench.figures
     if line is None or not line.joined or line.refused:
-        yield _broken("nothing leads from the socket to the sync landing", line.refused if line else "")
+        yield _broken(bench, "nothing leads from the socket to the sync landing", line.refused if line else "")
         return
     yield from _levels(bench)
-    for tilt in (f for f in figures.under("field-tilt") if f.subject == "sync"):
+    for tilt in (f for f in figures.under("field-tilt") if (f.subject, f.state) == ("sync", bench.state)):
         yield judge("F512", tilt, "field_tilt_pct", "tilt over half a field behind the board's capacitor")
-    worst = lowest(f for f in figures.under("return-loss") if f.subject == "sync")
+    worst = lowest(bench.losses("sync"))
     doubled = worst.nominal < 12.0
     text = "return loss of the sync contact" + (": two terminations in parallel, or none" if doubled else "")
     yield judge("F508" if doubled else "F502", worst, "return_loss_db", text)
 
 
-def _broken(text: str, refused: str) -> Finding:
+def _broken(bench: Bench, text: str, refused: str) -> Finding:
     if refused:
         text = f"no signal passes what is no part of a signal path: {refused}"
-    return note("F506", "sync", text, "netlist", "error", "input-1")
+    return note("F506", "sync", text, "netlist", "error", bench.state)
 
 
 def _levels(bench: Bench) -> Iterator[Finding]:
-    reached = bench.figures.get("sync-level", "sync")
+    reached = bench.figure("sync-level", "sync")
     limit = within("sync", "least", None, SYNC.low, "V", SYNC.source)
     yield judge("F501", reached, limit, "lowest sync at the landing, nominal source")
     limit = within("sync", "most", None, SYNC.high, "V", SYNC.source)
     yield judge("F501", reached, limit, "highest sync at the landing, nominal source")
     limit = within("maximum", "most", None, bench.variant.set.sync.maximum, "V", "set.sync.maximum")
     text = "highest peak-to-peak level at the landing"
-    yield judge("F503", bench.figures.get("sync-highest", "sync"), limit, text)
+    yield judge("F503", bench.figure("sync-highest", "sync"), limit, text)
 
 
 def _logic(bench: Bench, source: Logic) -> Iterator[Finding]:
     """Logic-level sync: through a resistive pad, or from the output of the buffer."""
     if source.line is None:
         text = "the sync source does not reach the landing through the buffer with the right number of inversions"
-        yield _broken(text, "")
+        yield _broken(bench, text, "")
         return
     if not source.line.joined or source.line.refused:
-        yield _broken("nothing leads from the sync source to the landing", source.line.refused)
+        yield _broken(bench, "nothing leads from the sync source to the landing", source.line.refused)
         return
-    drawn = bench.figures.get("sync-drive", "sync")
+    drawn = bench.figure("sync-drive", "sync")
     if source.chip is not None:
         yield from _understood(bench, source.chip)
         limit = within(
@@ -110,10 +117,10 @@ def _understood(bench: Bench, chip: Placed) -> Iterator[Finding]:
     # The resistor that holds the idle level stands beside the source, which is far stronger.
     limit = within("high", "least", None, r["vt_rise_high_v"], "V", chip.part.source)
     text = "the source's least high level, at the buffer's highest threshold"
-    yield judge("F513", bench.figures.get("logic-level/high", "sync"), limit, text)
+    yield judge("F513", bench.figure("logic-level/high", "sync"), limit, text)
     limit = within("low", "most", None, r["vt_fall_low_v"], "V", chip.part.source)
     text = "a logic source's highest low level, at the buffer's lowest threshold"
-    yield judge("F513", bench.figures.get("logic-level/low", "sync"), limit, text)
+    yield judge("F513", bench.figure("logic-level/low", "sync"), limit, text)
 
 
 def _arrangement(bench: Bench) -> Iterator[Finding]:

@@ -36,7 +36,12 @@ PHASE_SHARE_PCT = 2.0
 
 
 def check(bench: Bench) -> Iterator[Finding]:
-    """Findings of the three colours."""
+    """Findings of the three colours of every input."""
+    for view in bench.views:
+        yield from _input(view)
+
+
+def _input(bench: Bench) -> Iterator[Finding]:
     for colour in COLOURS:
         line = bench.line(colour, colour)
         if line is None:
@@ -48,19 +53,18 @@ def check(bench: Bench) -> Iterator[Finding]:
         else:
             yield from _line(bench, colour)
             continue
-        yield note("F213", colour, text, "netlist", "error")
+        yield note("F213", colour, text, "netlist", "error", bench.state)
     yield from _together(bench)
 
 
 def _line(bench: Bench, colour: str) -> Iterator[Finding]:
-    figures = bench.figures
-    yield _doubled(figures.get("load", colour))
-    worst = lowest(f for f in figures.under("return-loss") if f.subject == colour)
+    yield _doubled(bench.figure("load", colour))
+    worst = lowest(bench.losses(colour))
     yield judge("F201", worst, "return_loss_db", f"return loss at {worst.key.split('/')[1].replace('MHz', ' MHz')}")
     yield from _level(bench, colour)
-    yield judge("F206", figures.get("bandwidth", colour), "bandwidth_hz", "-3 dB frequency at the landing")
+    yield judge("F206", bench.figure("bandwidth", colour), "bandwidth_hz", "-3 dB frequency at the landing")
     yield from _coupling(bench, colour)
-    for tilt in (f for f in figures.under("field-tilt") if f.subject == colour):
+    for tilt in (f for f in bench.figures.under("field-tilt") if (f.subject, f.state) == (colour, bench.state)):
         yield judge("F214", tilt, "field_tilt_pct", "tilt over half a field")
 
 
@@ -75,51 +79,55 @@ def _doubled(load: Figure) -> Finding:
 
 
 def _level(bench: Bench, colour: str) -> Iterator[Finding]:
-    figures, rgb = bench.figures, bench.variant.set.rgb
-    reached = figures.get("level", colour)
+    rgb = bench.variant.set.rgb
+    reached = bench.figure("level", colour)
     white = f"white {short(reached.nominal)} V at the landing"
-    if figures.has("contrast", colour):
+    if bench.has("contrast", colour):
         wanted = short(rgb.white_level)
         text = f"white arrives as {short(reached.nominal)} V, the pin wants {wanted} V: contrast must make up"
-        yield judge("F208", figures.get("contrast", colour), "contrast_make_up_db", text)
-    yield judge("F202", figures.get("level-error", colour), "level_error_db", white)
+        yield judge("F208", bench.figure("contrast", colour), "contrast_make_up_db", text)
+    yield judge("F202", bench.figure("level-error", colour), "level_error_db", white)
     limit = within("clipping", "most", rgb.clipping_level, None, "V", "set.rgb.clipping_level")
     text = f"white of a source that is {SOURCE_TOLERANCE_DB:g} dB high"
-    yield judge("F209", figures.get("level-strongest", colour), limit, text)
+    yield judge("F209", bench.figure("level-strongest", colour), limit, text)
 
 
 def _coupling(bench: Bench, colour: str) -> Iterator[Finding]:
-    figures = bench.figures
-    if not figures.has("coupling", colour):
+    if not bench.has("coupling", colour):
         yield note(
-            "F204", colour, "no capacitor in front of a pin that is clamped: black is not restored", PRACTICE, "error"
+            "F204",
+            colour,
+            "no capacitor in front of a pin that is clamped: black is not restored",
+            PRACTICE,
+            "error",
+            bench.state,
         )
         return
-    yield judge("F204", figures.get("droop", colour), "line_droop_pct", "droop of white over a line")
+    yield judge("F204", bench.figure("droop", colour), "line_droop_pct", "droop of white over a line")
     source = "1: I_clamp t_clamp / C is no less than 0.57 V / 33 ms x line period"
     limit = within("following", "least", None, 1.0, "times", source)
-    reached = short(figures.get("coupling", colour).nominal * 1e9, 3)
+    reached = short(bench.figure("coupling", colour).nominal * 1e9, 3)
     text = f"how much faster the clamp moves {reached} nF than black runs after a change of scene"
-    yield judge("F205", figures.get("cut-following", colour), limit, text)
-    yield judge("F210", figures.get("settling", colour), "clamp_settling_s", "settling of the clamp after a change")
+    yield judge("F205", bench.figure("cut-following", colour), limit, text)
+    yield judge("F210", bench.figure("settling", colour), "clamp_settling_s", "settling of the clamp after a change")
 
 
 def _together(bench: Bench) -> Iterator[Finding]:
-    figures, together = bench.figures, "red, green, blue"
-    if figures.has("mismatch", together):
+    together = "red, green, blue"
+    if bench.has("mismatch", together):
         text = "greatest ratio of two colours, shifts the white point"
         rgb = bench.variant.set.rgb
         limit = LIMITS["white_mismatch_pct"]
         if rgb.termination_fitted:  # the set's own resistors decide: nothing of the board would mend it
             limit, text = replace(limit, error=None), f"{text}; the set's own terminations with theirs"
-        yield judge("F203", figures.get("mismatch", together), limit, text)
+        yield judge("F203", bench.figure("mismatch", together), limit, text)
         for hertz, key in zip(CROSSTALK_AT_HZ, ("crosstalk_1mhz_db", "crosstalk_5mhz_db"), strict=True):
             text = f"crosstalk at {hertz / 1e6:g} MHz over {rgb.lead_length:g} m of {rgb.lead_kind} lead"
-            yield judge("F211", figures.get(f"crosstalk/{mhz(hertz)}", together), key, text)
+            yield judge("F211", bench.figure(f"crosstalk/{mhz(hertz)}", together), key, text)
     text = f"the source itself may be +-{SOURCE_TOLERANCE_DB:g} dB off ({short(RGB.low, 3)} to {short(RGB.high, 3)} V)"
-    yield note("F212", together, f"{text}; not counted above", RGB.source, state="input-1")
-    if figures.has("shift-share", "picture"):
-        yield _shift(figures.get("shift", "picture"), figures.get("shift-share", "picture"))
+    yield note("F212", together, f"{text}; not counted above", RGB.source, state=bench.state)
+    if bench.has("shift-share", "picture"):
+        yield _shift(bench.figure("shift", "picture"), bench.figure("shift-share", "picture"))
 
 
 def _shift(seconds: Figure, share: Figure) -> Finding:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.analysis.network import STATES
 from rasterport.analysis.nodal import reach
 from rasterport.checks.bench import Bench, judge, note, within
 from rasterport.records import GROUND, LINES, Finding, Severity
@@ -28,8 +27,9 @@ CODES = {
 def check(bench: Bench) -> Iterator[Finding]:
     """Findings of the whole board."""
     yield from _grounds(bench)
-    yield from _socket(bench)
-    yield from _apart(bench)
+    for view in bench.views:
+        yield from _socket(view)
+        yield _apart(view)
     yield _ends(bench)
     yield from _supply_pins(bench)
     if bench.variant.board.width is not None or bench.variant.board.height is not None:
@@ -57,12 +57,12 @@ def _grounds(bench: Bench) -> Iterator[Finding]:
 
 
 def _socket(bench: Bench) -> Iterator[Finding]:
-    source = bench.variant.input[0]
+    source = bench.source
     wiring = WIRINGS[source.socket]
     open_contacts: list[str] = []
     shorted: list[str] = []
     for contact in wiring.contacts:
-        role = f"input-1/socket/{contact.jack}" if contact.jack else "input-1/socket"
+        role = bench.role("socket") + (f"/{contact.jack}" if contact.jack else "")
         if not bench.circuit.has(role):
             continue
         net = bench.circuit.by_role(role).nets[contact.number]
@@ -73,14 +73,14 @@ def _socket(bench: Bench) -> Iterator[Finding]:
             shorted.append(name)
     if open_contacts:
         text = f"ground contacts that are not on ground: {', '.join(open_contacts)}"
-        yield note("F805", "input-1", text, wiring.document, "error")
+        yield note("F805", bench.state, text, wiring.document, "error")
     elif shorted:
         text = f"signal contacts that are on ground: {', '.join(shorted)}"
-        yield note("F805", "input-1", text, wiring.document, "error")
+        yield note("F805", bench.state, text, wiring.document, "error")
     else:
         yield note(
             "F805",
-            "input-1",
+            bench.state,
             "every ground contact of the socket is on ground, no signal contact is",
             wiring.document,
             "met",
@@ -88,7 +88,7 @@ def _socket(bench: Bench) -> Iterator[Finding]:
     if wiring.caution:
         rate = source.socket == "de-15"
         severity: Severity = "warning" if rate else "note"
-        yield note("F902" if rate else "F903", "input-1", wiring.caution, wiring.document, severity)
+        yield note("F902" if rate else "F903", bench.state, wiring.caution, wiring.document, severity)
 
 
 OUTSIDE = ("J", "P", "E", "TP")
@@ -99,15 +99,16 @@ LANDING_OF = {"audio-left": "left", "audio-right": "right"}
 """Landing of a socket function where it bears another name."""
 
 
-def _apart(bench: Bench) -> Iterator[Finding]:
+def _apart(bench: Bench) -> Finding:
     """In no state does a signal contact lead to a contact or landing of another signal.
 
     Left and right meet where they are summed, or where one source feeds both sides.
     """
+    subject = "lines" if len(bench.variant.input) == 1 else bench.state
     wrong: list[str] = []
     for function, net in bench.contacts.items():
         own = LANDING_OF.get(function, function)
-        for state in STATES:
+        for state in bench.control.states:
             part = reach(bench.control.elements(state), net, bench.control.rails)
             nets = {n for e in part for n in (e.first, e.second)} | {net}
             for name, other in _others(bench, function, own):
@@ -115,14 +116,13 @@ def _apart(bench: Bench) -> Iterator[Finding]:
                 if other in nets and text not in wrong:
                     wrong.append(text)
     for line, net in _signal_ends(bench):
-        for state in STATES:
+        for state in bench.control.states:
             part = reach(bench.control.elements(state), net, bench.control.rails)
             met = sorted({n for e in part for n in (e.first, e.second)} & set(bench.control.rails))
             wrong += [text for rail in met if (text := f"{line} meets {rail}") not in wrong]
     if wrong:
-        yield note("F807", "lines", "signals are crossed or shorted: " + ", ".join(wrong), "netlist", "error")
-    else:
-        yield note("F807", "lines", "no signal contact leads to the landing or contact of another", "netlist", "met")
+        return note("F807", subject, "signals are crossed or shorted: " + ", ".join(wrong), "netlist", "error")
+    return note("F807", subject, "no signal contact leads to the landing or contact of another", "netlist", "met")
 
 
 def _signal_ends(bench: Bench) -> Iterator[tuple[str, str]]:
@@ -130,7 +130,7 @@ def _signal_ends(bench: Bench) -> Iterator[tuple[str, str]]:
 
     A logic-level sync is held at its idle level by a resistor.
     """
-    logic = bench.variant.input[0].sync == "ttl-composite"
+    logic = bench.source.sync == "ttl-composite"
     for function, net in bench.contacts.items():
         if not (function.startswith("status") or (function == "sync" and logic)):
             yield function, net
