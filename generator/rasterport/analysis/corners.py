@@ -1,6 +1,6 @@
 """Worst cases of a figure: by the sign of its slope where it is monotone, by enumeration where it is not.
 
-Return loss and mismatch bend at 75 ohm and are always enumerated; so does the power of a resistor that is fed through
+Return loss and mismatch bend at 75 ohm and are always enumerated; so is the power of a resistor that is fed through
 another, which is greatest where the two are equal.
 """
 
