@@ -10,7 +10,7 @@ BY_LETTER: dict[str, set[Appears]] = {
     "F": {"resistance"},
     "C": {"capacitance"},
     "K": {"contacts"},
-    "S": {"contacts"},
+    "S": {"contacts", "control"},
     "Q": {"control"},
     "U": {"control"},
     "D": {"capacitance", "control"},

@@ -13,8 +13,8 @@ from rasterport.parts.common import MEMORY, SCHEME
 from rasterport.records import CataloguePart
 
 ROWS = all_rows()
-UNITLESS = {"poles", "polarised", "beta_low", "beta_high"}
-UNITS = re.compile(r"_(w|v|v_per_k|ohm|ohm_high|ohm_per_m|f|f_per_m|a|va|pct|ppm|k|k_per_w|c|mm|s)$")
+UNITLESS = {"poles", "positions", "polarised", "beta_low", "beta_high"}
+UNITS = re.compile(r"_(w|v|v_per_k|ohm|ohm_high|ohm_per_m|f|f_per_m|a|va|pct|ppm|k|k_per_w|c|mm|s|fraction)$")
 
 
 def test_keys_differ() -> None:

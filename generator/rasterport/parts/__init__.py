@@ -6,15 +6,20 @@ against KiCad's libraries.
 
 from __future__ import annotations
 
+from rasterport.parts.analog_switches import SWITCH_KINDS, analog_switch, on_resistance
 from rasterport.parts.capacitors import ROWS as CAPACITOR_ROWS
 from rasterport.parts.capacitors import capacitor
 from rasterport.parts.common import CONSTRUCTIONS
 from rasterport.parts.connectors import header, socket, test_point, wire_pad
+from rasterport.parts.families import FAMILIES
+from rasterport.parts.logic import buffer, inverter, priority_encoder, truth_table
 from rasterport.parts.protection import FUSIBLE_OHM, clamp, fusible, ptc
 from rasterport.parts.relays import RELAY_COILS, relay
 from rasterport.parts.resistors import ROWS as RESISTOR_ROWS
 from rasterport.parts.resistors import resistor
+from rasterport.parts.selectors import ROTARY_POLES, coded_closed, coded_switch, rotary_positions, rotary_switch
 from rasterport.parts.semiconductors import TRANSISTORS, buffer_inverter, diode, regulator_5v, transistor
+from rasterport.parts.separators import sync_separator
 from rasterport.parts.switches import POLES, panel_switch
 from rasterport.parts.wire import coax_wire, hookup_wire
 from rasterport.records import CataloguePart
@@ -25,22 +30,33 @@ __all__ = [
     "FUSIBLE_OHM",
     "RELAY_COILS",
     "all_rows",
+    "analog_switch",
+    "buffer",
     "buffer_inverter",
     "capacitor",
     "clamp",
     "coax_wire",
+    "coded_closed",
+    "coded_switch",
     "diode",
     "fusible",
     "header",
     "hookup_wire",
+    "inverter",
+    "on_resistance",
     "panel_switch",
+    "priority_encoder",
     "ptc",
     "regulator_5v",
     "relay",
     "resistor",
+    "rotary_positions",
+    "rotary_switch",
     "socket",
+    "sync_separator",
     "test_point",
     "transistor",
+    "truth_table",
     "wire_pad",
 ]
 
@@ -59,6 +75,11 @@ def all_rows() -> tuple[CataloguePart, ...]:
         *(clamp(c) for c in CONSTRUCTIONS),
         *(regulator_5v(c) for c in CONSTRUCTIONS),
         *(buffer_inverter(c) for c in CONSTRUCTIONS),
+        *(analog_switch(kind, family, c) for kind in SWITCH_KINDS for family in FAMILIES for c in CONSTRUCTIONS),
+        *(priority_encoder(family, c) for family in FAMILIES for c in CONSTRUCTIONS),
+        *(inverter(family, c) for family in FAMILIES for c in CONSTRUCTIONS),
+        *(buffer(c) for c in CONSTRUCTIONS),
+        *(sync_separator(c) for c in CONSTRUCTIONS),
         *(ptc(c) for c in CONSTRUCTIONS),
         *(fusible(value_ohm) for value_ohm in FUSIBLE_OHM),
         *(relay(coil_v, c) for coil_v in RELAY_COILS for c in CONSTRUCTIONS),
@@ -68,6 +89,8 @@ def all_rows() -> tuple[CataloguePart, ...]:
         *(socket(key, "board") for key in WIRINGS),
         *(socket(key, "panel") for key in WIRINGS),
         *(panel_switch(poles) for poles in POLES),
+        *(rotary_switch(poles, positions) for poles in ROTARY_POLES for positions in rotary_positions(poles)),
+        coded_switch(),
         *(hookup_wire(colour) for colour in LINE_COLOURS.values()),
         coax_wire(),
     )
