@@ -537,3 +537,36 @@ def test_integers_of_any_length_are_one_message(run: Run, tmp_path: Path) -> Non
         assert done.returncode == 2
         assert done.stderr.count("\n") == 1
         assert "at most 40 digits" in done.stderr
+
+
+def test_the_states_are_one_table_with_the_condition_of_each_row(run: Run) -> None:
+    done = run("check", str(TEMPLATES / "plover.toml"), "--states")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert (
+        done.stdout
+        == """\
+plover  Plover: RGB by contact 8, gated by the AV channel
+     wanted   rail  red, green, blue  sync, left, right  blanking  K1   K2   states
+  1  native   on    input-1           set                set       off  off  6
+  2  native   off   input-1           set                set       off  off  8
+  3  input-1  on    input-1           input-1            driven    on   on   2
+
+  1  gate low, rail on; or status-8 open or at its off limit, rail on
+  2  rail off
+  3  status-8 at its on limit or at 12 V, gate high, rail on
+"""
+    )
+
+
+def test_the_states_of_a_board_that_cannot_be_made_are_the_reason_why(run: Run, tmp_path: Path) -> None:
+    variant(tmp_path, "bad", ('scan = "single"', 'scan = "double"'))
+    done = run("check", "bad.toml", "--states")
+    assert done.returncode == 1
+    assert "F102" in done.stdout and "rail" not in done.stdout
+
+
+@pytest.mark.parametrize("other", [("--deck", "native"), ("--explain", "F202"), ("--samples", "9")])
+def test_states_stand_alone(run: Run, other: tuple[str, ...]) -> None:
+    done = run("check", KESTREL, "--states", *other)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "--states prints nothing but the states" in done.stderr

@@ -9,11 +9,12 @@ from pathlib import Path
 from rasterport import __version__
 from rasterport.analysis.definitions import DEFINITIONS
 from rasterport.analysis.network import states_of
+from rasterport.analysis.outcomes import outcomes
 from rasterport.checks.bench import Bench, codes, judged
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
 from rasterport.kinds import KINDS
-from rasterport.records import Circuit, Figure, Finding, Sampled
+from rasterport.records import Circuit, Figure, Finding, Outcome, Sampled
 from rasterport.variant.load import Loaded, load_all
 from rasterport.variant.models import Variant
 
@@ -29,7 +30,8 @@ DESPITE = "NOT TO BE BUILT: written despite errors; see the findings"
 class Design:
     """A variant worked out.  `circuit` is None where no board can be made; then a finding says why.
 
-    `figures` are all numbers of the board, judged or not; `bench` is what they were measured on.
+    `figures` are all numbers of the board, judged or not; `bench` is what they were measured on.  `states` are the
+    distinct outcomes of every state of the switches.
     """
 
     variant: Variant
@@ -38,6 +40,7 @@ class Design:
     unsafe: bool = False
     figures: tuple[Figure, ...] = ()
     bench: Bench | None = None
+    states: tuple[Outcome, ...] = ()
 
     @property
     def failed(self) -> bool:
@@ -73,7 +76,8 @@ def design(variant: Variant, pixel_clocks_hz: Iterable[float] = ()) -> Design:
     except Refused as refusal:
         return Design(variant, None, refusal.findings, isinstance(refusal, UnsafeSet))
     bench = Bench(variant, circuit, pixel_clocks_hz=tuple(pixel_clocks_hz))
-    return Design(variant, circuit, judged(bench), figures=bench.figures.all(), bench=bench)
+    found, states = judged(bench), outcomes(bench.proof)
+    return Design(variant, circuit, found, figures=bench.figures.all(), bench=bench, states=states)
 
 
 def sample(done: Design, boards: int, seed: int = 1, tell: Callable[[int], None] | None = None) -> tuple[Sampled, ...]:
@@ -206,7 +210,7 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
         from rasterport.emit.findings import findings_text
 
         texts[f"{about.name}.findings.json"] = findings_text(
-            done.findings, done.figures, about.name, loaded.digest, remark
+            done.findings, done.figures, about.name, loaded.digest, remark, done.states
         )
     if "deck" in kinds:
         for state in states_of(loaded.variant):

@@ -88,6 +88,7 @@ FILES = click.argument("files", nargs=-1, required=True, metavar="FILE...")  # j
 @click.option("--pixel-clock", "clocks", multiple=True, metavar="HZ", help='Figure this pixel clock too, as "6 MHz".')
 @click.option("--explain", "codes", multiple=True, metavar="NAME", help="Only how this finding or figure came about.")
 @click.option("--deck", metavar="STATE", help="Only the SPICE deck in this state.")
+@click.option("--states", is_flag=True, help="Only what the switching does, in every state.")
 @click.pass_context
 def check(
     ctx: click.Context,
@@ -97,6 +98,7 @@ def check(
     clocks: tuple[str, ...],
     codes: tuple[str, ...],
     deck: str | None,
+    states: bool,
 ) -> None:
     """Print sized values with their reasons, figures with their worst cases, and findings; write nothing.
 
@@ -117,6 +119,8 @@ def check(
         raise click.UsageError("--deck prints nothing but the deck: leave out --explain and --samples")
     if wanted and samples:
         raise click.UsageError("--explain prints nothing but explanations: leave out --samples")
+    if states and (deck is not None or wanted or samples):
+        raise click.UsageError("--states prints nothing but the states: leave out --deck, --explain and --samples")
     loaded = api.load(*files)
     if deck is not None and len(loaded) != 1:
         raise click.BadParameter(f"takes one variant file, found {len(loaded)}", param_hint="--deck")
@@ -125,6 +129,8 @@ def check(
         done = api.design(one.variant, hertz)
         if deck is not None:
             return _deck(done, deck)
+        if states:
+            return _states(done)
         if wanted:
             say("\n\n".join(api.explain(done, code) for code in wanted))
             return EXIT_FINDING if done.failed else 0
@@ -156,6 +162,17 @@ def _deck(done: Design, state: str) -> int:
         say(api.deck(done, state).rstrip("\n"))
     except ValueError as fault:
         raise click.BadParameter(str(fault), param_hint="--deck") from fault
+    return EXIT_FINDING if done.failed else 0
+
+
+def _states(done: Design) -> int:
+    """The truth table, or why there is none."""
+    from rasterport.emit import listing
+    from rasterport.emit import states as table
+
+    say(f"{done.variant.variant.name}  {done.variant.variant.title}".rstrip())
+    for line in table.states(done.states) if done.circuit is not None else listing.grave(done.findings):
+        say(line)
     return EXIT_FINDING if done.failed else 0
 
 

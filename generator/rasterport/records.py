@@ -331,3 +331,21 @@ class Simulation:
     step_s: float
     stop_s: float
     notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a board does in some of its states: what was wanted, what reaches each landing, blanking, relays, rail.
+
+    `reaches` are pairs of landing and sources in words, `relays` pairs of reference and "on" or "off".  `condition`
+    says which states these are, `states` how many.  `undecided` names what cannot be told, "" where all is.
+    """
+
+    wanted: str
+    rail: str
+    reaches: tuple[tuple[str, str], ...]
+    blanking: str
+    relays: tuple[tuple[str, str], ...]
+    condition: str
+    states: int
+    undecided: str = ""

@@ -6,10 +6,12 @@ import importlib
 import pkgutil
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import cached_property
 from types import ModuleType
 
 from rasterport import checks
 from rasterport.analysis.figures import Figures
+from rasterport.analysis.intent import Proof
 from rasterport.analysis.setup import Setup
 from rasterport.design import refusals
 from rasterport.records import SEVERITIES, Circuit, Figure, Finding, Severity
@@ -31,6 +33,11 @@ class Bench(Setup):
         if not self._figures:
             self._figures.append(Figures(self, self.pixel_clocks_hz))
         return self._figures[0]
+
+    @cached_property
+    def proof(self) -> Proof:
+        """The switching of the board, walked through every state."""
+        return Proof(self.circuit, self.variant)
 
     def figure(self, key: str, subject: str) -> Figure:
         """A figure in the state in which the input is chosen.  Raises KeyError for one that the board does not have."""

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
-from rasterport.records import Figure, Finding
+from rasterport.records import COLOURS, LINES, Figure, Finding, Outcome
 from rasterport.units import significant
 
 FORMAT = 2
@@ -13,11 +14,16 @@ SIGNIFICANT = 4
 
 
 def findings_text(
-    findings: tuple[Finding, ...], figures: tuple[Figure, ...], variant: str, digest: str, remark: str
+    findings: tuple[Finding, ...],
+    figures: tuple[Figure, ...],
+    variant: str,
+    digest: str,
+    remark: str,
+    states: tuple[Outcome, ...] = (),
 ) -> str:
     """The file.  `remark` is there only when the board was written despite errors.
 
-    A figure takes one line, so that a change of the variant shows line by line.
+    A figure takes one line, and so does an outcome of the states, so that a change of the variant shows line by line.
     """
     content: dict[str, Any] = {"format": FORMAT, "variant": variant, "digest": digest}
     if remark:
@@ -25,8 +31,25 @@ def findings_text(
     content["findings"] = [_record(f) for f in findings]
     content["definitions"] = {f.key: [f.title, f.unit, f.formula, f.source] for f in figures}
     text = json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False)
-    rows = ",\n".join("  " + json.dumps(_figure(f), ensure_ascii=False, allow_nan=False) for f in figures)
-    return text.removesuffix("\n}") + f',\n "figures": [\n{rows}\n ]\n}}\n'
+    rows = [("figures", _rows(map(_figure, figures))), ("states", _rows(map(_outcome, states)))]
+    return text.removesuffix("\n}") + "".join(f',\n "{name}": {lines}' for name, lines in rows) + "\n}\n"
+
+
+def _rows(records: Iterable[dict[str, Any]]) -> str:
+    """A list with one line a record."""
+    lines = ",\n".join("  " + json.dumps(r, ensure_ascii=False, allow_nan=False) for r in records)
+    return f"[\n{lines}\n ]" if lines else "[]"
+
+
+def _outcome(outcome: Outcome) -> dict[str, Any]:
+    """An outcome in one line: relays and doubts only where there are any."""
+    found: dict[str, Any] = {"wanted": outcome.wanted, "rail": outcome.rail, **dict(outcome.reaches)}
+    found["blanking"] = outcome.blanking
+    if outcome.relays:
+        found["relays"] = dict(outcome.relays)
+    if outcome.undecided:
+        found["undecided"] = outcome.undecided
+    return found | {"condition": outcome.condition, "states": outcome.states}
 
 
 def _figure(figure: Figure) -> dict[str, Any]:
@@ -74,6 +97,12 @@ def results_schema() -> dict[str, Any]:
         **dict.fromkeys(("nominal", "low", "high"), number),
         "at_least": {"const": True},
     }
+    outcome: dict[str, Any] = {
+        **dict.fromkeys(("wanted", *LINES, "blanking", "condition", "undecided"), words),
+        "rail": {"enum": ["on", "off"]},
+        "relays": {"type": "object", "additionalProperties": {"enum": ["on", "off", "?"]}},
+        "states": {"type": "integer", "minimum": 1},
+    }
     properties: dict[str, Any] = {
         "code": {"type": "string", "pattern": "^F[1-9][0-9]{2}$"},
         "severity": {"enum": ["error", "warning", "note", "met"]},
@@ -90,7 +119,7 @@ def results_schema() -> dict[str, Any]:
         "title": "Findings of a Rasterport build",
         "type": "object",
         "additionalProperties": False,
-        "required": ["format", "variant", "digest", "findings", "definitions", "figures"],
+        "required": ["format", "variant", "digest", "findings", "definitions", "figures", "states"],
         "properties": {
             "format": {"const": FORMAT},
             "variant": words,
@@ -108,6 +137,16 @@ def results_schema() -> dict[str, Any]:
                     "additionalProperties": False,
                     "required": [name for name in measured if name != "at_least"],
                     "properties": measured,
+                },
+            },
+            "states": {
+                "description": "every distinct outcome of the switching, with the condition that leads to it",
+                "type": "array",
+                "items": {
+                    "type": "object",
+                    "additionalProperties": False,
+                    "required": ["wanted", "rail", *COLOURS, "sync", "blanking", "condition", "states"],
+                    "properties": outcome,
                 },
             },
             "findings": {

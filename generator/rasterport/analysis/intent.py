@@ -1,0 +1,216 @@
+"""What a board is meant to do in every state, and where it does otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rasterport.analysis.outside import ON, place_of, status_key
+from rasterport.analysis.switches import HIGH, LOW
+from rasterport.analysis.walk import Bits, Source, Walk
+from rasterport.design.landings import SWITCHED, carries_audio
+from rasterport.records import COLOURS, Circuit
+from rasterport.variant.models import Variant
+
+LOADS_OHM = (60.0, 90.0)
+"""What counts as a termination of the 75 ohm class [ohm]; how good it is, is a figure of its own."""
+
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Offence:
+    """Where a board does otherwise: rule, subject, what happens, in how many states, the first of them in words."""
+
+    rule: str
+    subject: str
+    text: str
+    states: int
+    first: str
+
+
+class Proof:
+    """The walk of a board laid beside what its variant wants."""
+
+    def __init__(self, circuit: Circuit, variant: Variant) -> None:
+        self.circuit, self.variant = circuit, variant
+        self.walk = Walk(place_of(circuit, variant))
+        self.sources = self.walk.place.sources
+
+    @cached_property
+    def rail(self) -> Flags:
+        """In which states the rail is on."""
+        found: Flags = self.walk.values["rail"] == 1
+        return found
+
+    @property
+    def _thrown_by_hand(self) -> set[str]:
+        return {p.role for p in self.circuit.parts if p.part.letter == "S"}
+
+    @cached_property
+    def intended(self) -> NDArray[np.int64]:
+        """The input that is wanted in every state, 0 for native."""
+        selector, values = self.variant.selector, self.walk.values
+        found = np.zeros(self.walk.size, np.int64)
+        if selector.control == "panel":
+            for switch in (a for a in self.walk.axes if a.key in self._thrown_by_hand):
+                found[:] = values[switch.key]  # the first position is native, the others are the inputs
+        else:
+            for n in range(len(self.variant.input), 0, -1):
+                found[values[status_key(n)] >= ON] = n
+        if selector.gate == "line":
+            found[values["gate"] != (selector.gate_active == "high")] = 0
+        if selector.path == "relay" or selector.control == "status":
+            found[~self.rail] = 0  # contacts thrown by hand stay where they are without a rail
+        return found
+
+    def lines(self) -> tuple[str, ...]:
+        """The lines that this variant lands."""
+        audio = self.variant.set.audio
+        sides = ("left", "right") if audio is not None and audio.channels == "stereo" else ("left",)
+        return (*COLOURS, "sync", *(sides if carries_audio(self.variant) else ()))
+
+    def given_back(self, line: str) -> bool:
+        """Whether the landing of a line is to be the set's own again when native."""
+        audio = self.variant.set.audio
+        if line == "sync":
+            return self.variant.set.sync.arrangement in SWITCHED
+        return line not in COLOURS and audio is not None and audio.arrangement in SWITCHED
+
+    def wanted(self, line: str, index: int) -> int:
+        """Sources that belong on a landing when an input (0: the set) is chosen, as bits; 0 if any is missing."""
+        if index == 0:
+            return self.bits(s for s in self.sources if s.index == 0 and s.line == line)
+        functions = _functions(self.variant, line, index)
+        found = [s for s in self.sources if s.index == index and s.line in functions]
+        return self.bits(found) if len(found) == len(functions) else 0
+
+    def bits(self, sources: Iterable[Source]) -> int:
+        """Sources as bits."""
+        return sum(1 << self.sources.index(s) for s in sources)
+
+    def reach(self, line: str) -> Bits:
+        """Which sources reach a landing, in every state."""
+        return self.walk.reach(self.walk.place.landings.get(line, ""))[self.walk.config]
+
+    def names(self, bits: int) -> str:
+        """Sources in words."""
+        found = [s.name for n, s in enumerate(self.sources) if bits >> n & 1]
+        return " and ".join(found) if found else "nothing"
+
+    def offence(self, rule: str, subject: str, text: str, wrong: Flags) -> Iterator[Offence]:
+        """An offence where any state is wrong; undecided states are told by themselves."""
+        wrong = wrong & (self.walk.undecided == 0)
+        if wrong.any():
+            first = int(np.argmax(wrong))
+            yield Offence(rule, subject, text, int(wrong.sum()), self.walk.words(first))
+
+    def offences(self) -> Iterator[Offence]:
+        """Everything that is not as it should be."""
+        for line in self.lines():
+            yield from self._line(line)
+        yield from self._joined()
+        yield from self._loads()
+        yield from self._blanking()
+        yield from self._native()
+        yield from self._undecided()
+
+    def _line(self, line: str) -> Iterator[Offence]:
+        found, intended = self.reach(line), self.intended
+        for index in range(1, len(self.variant.input) + 1):
+            wanted = np.uint64(self.wanted(line, index))
+            # A chip without supply passes nothing: with the rail off there may be no signal, but never another.
+            silent = (found == 0) & ~self.rail & bool(self.walk.place.board.chips)
+            wrong = (intended == index) & ((found != wanted) | (wanted == 0)) & ~silent
+            yield from self._on_landing("source", line, f"input-{index} is wanted", wrong)
+        if self.given_back(line):
+            own = np.uint64(self.wanted(line, 0))
+            wrong = (intended == 0) & ((found != own) | (own == 0))
+            yield from self._on_landing("native", line, "the set's own feed alone is wanted", wrong)
+        else:
+            # A landing that is given up to the board keeps its source when native: by design, but never two.
+            stays = [np.uint64(self.wanted(line, n)) for n in range(1, len(self.variant.input) + 1)]
+            fine = (found == 0) | np.logical_or.reduce([found == s for s in stays])
+            yield from self._on_landing("native", line, "at most one input may stay", (intended == 0) & ~fine)
+
+    def _on_landing(self, rule: str, line: str, want: str, wrong: Flags) -> Iterator[Offence]:
+        for offence in self.offence(rule, line, "", wrong):
+            found = self.names(int(self.reach(line)[int(np.argmax(wrong & (self.walk.undecided == 0)))]))
+            yield Offence(rule, line, f"{want}, the landing has {found}", offence.states, offence.first)
+
+    def _joined(self) -> Iterator[Offence]:
+        """Two sources meet when one reaches the place of the other; sides that are summed on purpose are one."""
+        for n, source in enumerate(self.sources):
+            together = self._summed(source)
+            met = self.walk.reach(source.net) & ~np.uint64(together | 1 << n)
+            if source.net in self.walk.place.walls or not met.any():
+                continue
+            wrong = (met != 0)[self.walk.config] & (self.walk.undecided == 0)
+            if wrong.any():
+                others = self.names(int(met[self.walk.config][int(np.argmax(wrong))]))
+                yield from self.offence("joined", source.name, f"is joined with {others}", wrong)
+
+    def _summed(self, source: Source) -> int:
+        for line in ("left", "right"):
+            bits = self.wanted(line, source.index) if source.index else 0
+            if bits >> self.sources.index(source) & 1:
+                return bits
+        return 0
+
+    def _loads(self) -> Iterator[Offence]:
+        for source in self.walk.place.loaded:
+            ohm = self.walk.load(source)
+            wrong = ~((ohm >= LOADS_OHM[0]) & (ohm <= LOADS_OHM[1]))[self.walk.config]
+            yield from self.offence("terminated", source.name, "sees no 75 ohm", wrong)
+
+    @cached_property
+    def driven(self) -> Flags:
+        """Whether the board drives the blanking pin."""
+        found: Flags = (self.walk.blanking & HIGH) != 0
+        return found
+
+    def _blanking(self) -> Iterator[Offence]:
+        wanted = (self.intended > 0) & self.rail
+        text = "not driven though the input is wanted"
+        yield from self.offence("blanking", "blanking", text, wanted & ~self.driven)
+        yield from self.offence("blanking", "blanking", "driven though no input is wanted", ~wanted & self.driven)
+
+    def _native(self) -> Iterator[Offence]:
+        """When native the blanking pin is as the set had it, and no relay is energised."""
+        native, pin = self.intended == 0, self.variant.set.blanking.native
+        own = self.reach("blanking") != 0
+        grounded = (self.walk.blanking & LOW) != 0
+        straight = self.variant.selector.path == "direct" and self.variant.selector.control == "status"
+        wrong = own if pin != "driven" else ~own
+        if pin == "grounded":
+            wrong = wrong | ~grounded
+        elif not straight:  # a divider that stays on the pin is judged by its own figure
+            wrong = wrong | (grounded & (pin == "open"))
+        yield from self.offence("native", "blanking", f"not as the set had it ({pin})", native & wrong)
+        for relay in self.walk.place.board.relays:
+            energised = (self.walk.positions[relay.role] == 1)[self.walk.config]
+            yield from self.offence("native", relay.role, "energised though no input is wanted", native & energised)
+
+    def _undecided(self) -> Iterator[Offence]:
+        walk = self.walk
+        for role in walk.place.board.unknown:
+            yield Offence("undecided", role, "nothing says what this part does", walk.size, walk.words(0))
+        for rule, found in (("undecided", walk.undecided), ("floating", walk.floats)):
+            for n in np.flatnonzero(np.bincount(found))[int((found == 0).any()) :]:
+                wrong = found == n
+                yield Offence(rule, walk.reasons[n], "", int(wrong.sum()), walk.words(int(np.argmax(wrong))))
+
+
+def _functions(variant: Variant, line: str, index: int) -> tuple[str, ...]:
+    """Contacts of an input that belong on a landing; one source of sound feeds both sides, two are summed on one."""
+    source = variant.input[index - 1]
+    if line not in ("left", "right"):
+        return (line,)
+    if source.audio == "mono":
+        return ("audio-left",)
+    mono = variant.set.audio is not None and variant.set.audio.channels == "mono"
+    return ("audio-left", "audio-right") if mono else (f"audio-{line}",)

@@ -1,0 +1,209 @@
+"""Mistakes in the switching, made in the finished circuit: each must be found by the walk over all states.
+
+`by` are exactly the codes of the walk that see it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import pytest
+
+from making import pin_of, template, variant, with_net, with_swapped, without
+from rasterport import parts
+from rasterport.checks.bench import Bench
+from rasterport.checks.switching import CODES, check
+from rasterport.circuit import compose
+from rasterport.records import GROUND, CataloguePart, Circuit, Finding, Placed
+from rasterport.variant.models import Variant
+
+Slip = Callable[[Circuit], Circuit]
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """A slip made in the circuit of a variant, and the codes that see it."""
+
+    name: str
+    made: Variant
+    slip: Slip
+    by: set[str]
+
+
+def swapped(role: str, first: str, second: str) -> Slip:
+    return lambda c: with_swapped(c, role, first, second)
+
+
+def gone(*roles: str) -> Slip:
+    return lambda c: without(c, *roles)
+
+
+def net(role: str, pin: str, name: str | None) -> Slip:
+    """One pin, by name, on another net."""
+    return lambda c: with_net(c, role, pin_of(c.by_role(role), pin), name)
+
+
+def end(role: str, now: str, then: str | None) -> Slip:
+    """The end of a part that is on one net, on another."""
+
+    def slip(c: Circuit) -> Circuit:
+        (pin,) = (number for number, found in c.by_role(role).nets.items() if found == now)
+        return with_net(c, role, pin, then)
+
+    return slip
+
+
+def between(row: CataloguePart, first: str, second: str) -> Slip:
+    """One more part of two pins."""
+
+    def slip(c: Circuit) -> Circuit:
+        nets = {row.pins[0].number: first, row.pins[1].number: second}
+        value = row.ratings.get("value_ohm", row.ratings.get("value_f", 1.0))
+        extra = Placed("mistake", f"{row.letter}99", row, row.name, nets, "a mistake", value)
+        return replace(c, parts=tuple(sorted((*c.parts, extra), key=lambda p: p.role)))
+
+    return slip
+
+
+def unlanded(name: str) -> Slip:
+    return lambda c: replace(c, landed=tuple(x for x in c.landed if x.name != name))
+
+
+def both(*slips: Slip) -> Slip:
+    def slip(c: Circuit) -> Circuit:
+        for one in slips:
+            c = one(c)
+        return c
+
+    return slip
+
+
+KESTREL, HERON, PLOVER, WREN, OSPREY = (template(n) for n in ("kestrel", "heron", "plover", "wren", "osprey"))
+PANEL_RELAY = variant({"selector.path": "relay", "set.audio.channels": "mono"})
+TENK = parts.resistor(10e3, "smd")
+MICRO = parts.capacitor(1e-6, "smd", 16.0, "ceramic")
+DIODE = parts.diode("flyback", "smd")
+SENSE = "input-1/status/sense"
+
+MISTAKES = [
+    # poles
+    Mistake("sync pole upside down", KESTREL, swapped("panel/switch", "a-2", "b-2"), {"F421", "F425"}),
+    Mistake("sync pole of a relay upside down", PLOVER, swapped("stage/relay-1", "make-b", "break-b"),
+            {"F421", "F425"}),
+    Mistake("blanking pole upside down", KESTREL, swapped("panel/switch", "a-1", "b-1"), {"F424"}),
+    Mistake("landing on the active throw", KESTREL, swapped("panel/switch", "common-3", "a-3"), {"F422", "F425"}),
+    Mistake("idle contact open", PLOVER, net("stage/relay-2", "break-a", None), {"F425"}),
+    Mistake("active contact open", PLOVER, net("stage/relay-2", "make-a", None), {"F421"}),
+    Mistake("left and right crossed behind the set's switch", PLOVER,
+            swapped("stage/relay-2", "break-a", "break-b"), {"F425"}),
+    Mistake("left and right crossed", PLOVER, swapped("stage/relay-2", "make-a", "make-b"), {"F421"}),
+    Mistake("blanking pole always on the drive", KESTREL, net("panel/switch", "b-1", "BLANKING_DRIVE"),
+            {"F424"}),
+    Mistake("blanking pin soldered to the drive", PLOVER, net("stage/relay-1", "common-a", "BLANKING_DRIVE"),
+            {"F424", "F425"}),
+    Mistake("blanking grounded where the set leaves it open", WREN, net("stage/relay-1", "break-a", GROUND),
+            {"F425"}),
+    Mistake("blanking open where the set grounds it", KESTREL, net("panel/switch", "b-1", None), {"F425"}),
+    Mistake("the set's own blanking cut off", PLOVER, net("stage/relay-1", "break-a", None), {"F425"}),
+    # what drives the stage
+    Mistake("a driver that always conducts", PLOVER, net("stage/driver-2", "G", "RAIL"), {"F425"}),
+    Mistake("a driver that never conducts", PLOVER, net("stage/driver-2", "G", GROUND), {"F421"}),
+    Mistake("all drivers always on", WREN, end("stage/gate-series", "HIGH", "RAIL"), {"F424", "F425"}),
+    Mistake("driver left open", PLOVER, net("stage/driver-1", "D", None), {"F421", "F424"}),
+    Mistake("drivers without what holds them off", PLOVER, gone("stage/gate-pull"), {"F426"}),
+    Mistake("panel control without what holds the drivers off", PANEL_RELAY, gone("stage/gate-pull"), {"F426"}),
+    Mistake("panel control on the wrong throw", PANEL_RELAY, swapped("panel/switch", "a-1", "b-1"),
+            {"F421", "F424", "F425"}),
+    Mistake("coil reversed", PLOVER, swapped("stage/relay-1", "coil+", "coil-"), {"F426"}),
+    Mistake("flyback diode reversed behind a dropper", PLOVER, swapped("stage/flyback-1", "A", "K"),
+            {"F421", "F424"}),
+    Mistake("flyback diode reversed on the rail", WREN, swapped("stage/flyback-1", "A", "K"), {"F426"}),
+    Mistake("coil without dropper", PLOVER, gone("stage/dropper-2"), {"F421"}),
+    Mistake("high-side transistor turned round", HERON, swapped("high-side/pass", "E", "C"), {"F424"}),
+    Mistake("high-side stage always pulled", HERON, end("high-side/base", "IN1_SENSE", GROUND), {"F424"}),
+    Mistake("high-side base held off by nothing but ground", WREN, end("high-side/hold-off", "RAIL", GROUND),
+            {"F424", "F425"}),
+    # status and gate
+    Mistake("status on the gate's base", PLOVER, end("input-1/status/series", "IN1_BASE", "GATE_BASE"),
+            {"F421", "F424"}),
+    Mistake("status on the clamp's base", PLOVER, end("input-1/status/series", "IN1_BASE", "CLAMP_BASE"),
+            {"F421", "F424"}),
+    Mistake("status on the high-side base", HERON, end("input-1/status/series", "IN1_BASE", "HIGH_BASE"),
+            {"F424", "F426"}),
+    Mistake("status not soldered", HERON, net("input-1/socket", "blanking", None), {"F424"}),
+    Mistake("sense base to the rail", WREN, between(TENK, "RAIL", "IN1_BASE"), {"F424", "F425"}),
+    Mistake("sense emitter open", PLOVER, net(SENSE, "E", None), {"F421", "F424"}),
+    Mistake("gate clamp left out", PLOVER, gone("gate/clamp"), {"F424", "F425"}),
+    Mistake("gate clamp's base open", PLOVER, gone("gate/feed"), {"F424", "F425"}),
+    Mistake("gate inverter left out", PLOVER, gone("gate/invert"), {"F421", "F424"}),
+    Mistake("gate line not soldered", PLOVER, end("gate/series", "GATE", "NOWHERE"), {"F421", "F424"}),
+    Mistake("gate turned round", PLOVER,
+            both(gone("gate/invert", "gate/pull"), end("gate/feed", "GATE_CLOSED", "GATE_BASE")),
+            {"F421", "F424", "F425"}),
+    # signals
+    Mistake("two contacts joined", KESTREL, net("input-1/socket", "red", "IN1_GREEN"), {"F421", "F422", "F425"}),
+    Mistake("two contacts joined by a resistor", HERON, between(TENK, "IN1_RED", "IN1_BLUE"),
+            {"F421", "F422", "F425"}),
+    Mistake("two contacts joined by a capacitor", HERON, between(MICRO, "IN1_SYNC", "IN1_BLUE"),
+            {"F421", "F422", "F425"}),
+    Mistake("the input on the set's own feed", KESTREL, between(TENK, "SYNC_NATIVE", "IN1_SYNC"),
+            {"F421", "F422", "F425"}),
+    Mistake("left and right of a stereo set joined", PLOVER, between(TENK, "IN1_LEFT", "IN1_RIGHT"),
+            {"F421", "F422"}),
+    Mistake("right not summed", WREN, gone("input-1/audio-left/sum"), {"F421"}),
+    Mistake("red and blue crossed", KESTREL, swapped("input-1/socket", "red", "blue"), {"F421", "F425"}),
+    Mistake("a contact not soldered", KESTREL, net("input-1/socket", "red", None), {"F421"}),
+    Mistake("one of two contacts that are summed", WREN, net("input-1/socket", "audio-in-right", None), {"F421"}),
+    Mistake("the set's own sync not landed", KESTREL, unlanded("sync-native"), {"F425"}),
+    Mistake("a landing left out", KESTREL, unlanded("green"), {"F421"}),
+    Mistake("coupling left out", KESTREL, gone("red/coupling"), {"F421"}),
+    Mistake("dummy of the idle sync left out", WREN, gone("input-1/sync/dummy"), {"F423"}),
+    Mistake("termination left out", PLOVER, gone("input-1/sync/termination"), {"F423"}),
+    Mistake("a colour's termination left out", HERON, gone("input-1/red/termination"), {"F423"}),
+    Mistake("termination behind the pole", PLOVER,
+            end("input-1/sync/termination", "IN1_SYNC", "SYNC_LANDING"), {"F423"}),
+    Mistake("two sections of the buffer", OSPREY, net("input-1/sync/buffer", "1Y", None), {"F421"}),
+    Mistake("buffer without supply", OSPREY, net("input-1/sync/buffer", "VCC", None), {"F421"}),
+    Mistake("buffer without idle level", OSPREY, gone("input-1/sync/idle"), {"F427"}),
+    Mistake("an unused input open", OSPREY, net("input-1/sync/buffer", "4A", None), {"F427"}),
+    Mistake("the regulator's ground open", OSPREY, net("supply/regulator", "GND", None), {"F421", "F424"}),
+    Mistake("a diode from the rail to ground", KESTREL, between(DIODE, GROUND, "RAIL"), {"F426"}),
+]  # fmt: skip
+
+
+def found(made: Variant, circuit: Circuit) -> tuple[Finding, ...]:
+    return tuple(check(Bench(made, circuit)))
+
+
+@pytest.mark.parametrize("mistake", MISTAKES, ids=lambda m: m.name)
+def test_a_mistake_in_the_switching_is_found(mistake: Mistake) -> None:
+    circuit = compose(mistake.made)
+    before = found(mistake.made, circuit)
+    assert {f.severity for f in before} == {"met"}
+    wrong = [f for f in found(mistake.made, mistake.slip(circuit)) if f.severity == "error"]
+    assert {f.code for f in wrong} == mistake.by, [(f.code, f.subject, f.message) for f in wrong]
+    assert all("states, the first: " in f.message for f in wrong)
+
+
+def test_every_code_is_tried() -> None:
+    assert {code for m in MISTAKES for code in m.by} == set(CODES)
+
+
+def test_what_is_kept_leaves_a_trace() -> None:
+    assert {f.code for f in found(OSPREY, compose(OSPREY))} == set(CODES)
+    kestrel = {f.code: f.message for f in found(KESTREL, compose(KESTREL))}
+    assert set(kestrel) == set(CODES) - {"F427"}  # no integrated circuit
+    assert kestrel["F425"] == (
+        "native, the set has sync, left, right, blanking back; red, green, blue stay on the board by design, "
+        "in all 4 states"
+    )
+
+
+def test_an_offence_says_what_happens_where_and_how_often() -> None:
+    circuit = without(compose(PLOVER), "gate/clamp")
+    told = {(f.code, f.subject): f.message for f in found(PLOVER, circuit) if f.severity == "error"}
+    where = "(in 2 of 16 states, the first: status-8 at its on limit, gate low, rail on)"
+    assert told["F424", "blanking"] == f"driven though no input is wanted {where}"
+    assert told["F425", "sync"] == f"the set's own feed alone is wanted, the landing has input-1/sync {where}"
+    assert told["F425", "stage/relay-1"] == f"energised though no input is wanted {where}"
