@@ -9,7 +9,6 @@ from pathlib import Path
 from rasterport import __version__
 from rasterport.analysis.definitions import DEFINITIONS
 from rasterport.analysis.network import states_of
-from rasterport.analysis.outcomes import outcomes
 from rasterport.checks.bench import Bench, codes, judged
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
@@ -30,8 +29,7 @@ DESPITE = "NOT TO BE BUILT: written despite errors; see the findings"
 class Design:
     """A variant worked out.  `circuit` is None where no board can be made; then a finding says why.
 
-    `figures` are all numbers of the board, judged or not; `bench` is what they were measured on.  `states` are the
-    distinct outcomes of every state of the switches.
+    `figures` are all numbers of the board, judged or not; `bench` is what they were measured on.
     """
 
     variant: Variant
@@ -40,7 +38,13 @@ class Design:
     unsafe: bool = False
     figures: tuple[Figure, ...] = ()
     bench: Bench | None = None
-    states: tuple[Outcome, ...] = ()
+
+    @property
+    def states(self) -> tuple[Outcome, ...]:
+        """The distinct outcomes of every state of the switches, worked out when somebody asks."""
+        from rasterport.analysis.outcomes import outcomes
+
+        return () if self.bench is None else outcomes(self.bench.proof)
 
     @property
     def failed(self) -> bool:
@@ -76,8 +80,7 @@ def design(variant: Variant, pixel_clocks_hz: Iterable[float] = ()) -> Design:
     except Refused as refusal:
         return Design(variant, None, refusal.findings, isinstance(refusal, UnsafeSet))
     bench = Bench(variant, circuit, pixel_clocks_hz=tuple(pixel_clocks_hz))
-    found, states = judged(bench), outcomes(bench.proof)
-    return Design(variant, circuit, found, figures=bench.figures.all(), bench=bench, states=states)
+    return Design(variant, circuit, judged(bench), figures=bench.figures.all(), bench=bench)
 
 
 def sample(done: Design, boards: int, seed: int = 1, tell: Callable[[int], None] | None = None) -> tuple[Sampled, ...]:

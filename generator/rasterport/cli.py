@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import gc
 import io
 import os
@@ -110,6 +109,8 @@ def check(
     wanted = [code if code in api.FIGURES else code.upper() for code in codes]
     for given, code in zip(codes, wanted, strict=True):
         if code not in known:
+            import difflib
+
             near = difflib.get_close_matches(code, known, 3) or difflib.get_close_matches(given.lower(), known, 3)
             hint = f", perhaps {' or '.join(near)}" if near else ""
             text = f"must be a finding such as F202 or a figure such as level{hint}; found {given!r}"

@@ -31,9 +31,10 @@ from rasterport.analysis.switches import (
 )
 from rasterport.analysis.walk import Place, Source, Walk, distinct
 from rasterport.circuit import compose
-from rasterport.parts import priority_encoder, transistor, truth_table
+from rasterport.parts import transistor
 from rasterport.parts.analog_switches import SWITCH_KINDS, SwitchKind, analog_switch
 from rasterport.parts.families import FAMILIES, RAILS, Family
+from rasterport.parts.logic import priority_encoder, truth_table
 from rasterport.parts.selectors import coded_switch, rotary_switch
 from rasterport.records import GROUND, CataloguePart, Outcome, Pin, Placed
 from rasterport.standards.truth_tables import closed_of, outputs_of

@@ -7,21 +7,12 @@ from itertools import pairwise
 import pytest
 
 import kicad_data
-from rasterport.parts import (
-    all_rows,
-    analog_switch,
-    buffer,
-    inverter,
-    on_resistance,
-    priority_encoder,
-    rotary_positions,
-    rotary_switch,
-    sync_separator,
-    truth_table,
-)
-from rasterport.parts.analog_switches import ON, SWITCH_KINDS
+from rasterport.parts import all_rows
+from rasterport.parts.analog_switches import ON, SWITCH_KINDS, analog_switch, on_resistance
 from rasterport.parts.families import FAMILIES
-from rasterport.parts.logic import TABLE_OF
+from rasterport.parts.logic import TABLE_OF, buffer, inverter, priority_encoder, truth_table
+from rasterport.parts.selectors import rotary_positions, rotary_switch
+from rasterport.parts.separators import sync_separator
 from rasterport.records import CataloguePart
 from rasterport.standards.truth_tables import TABLES, closed_of, outputs_of, read_table
 

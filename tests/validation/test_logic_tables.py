@@ -13,16 +13,11 @@ from itertools import product
 import numpy as np
 import pytest
 
-from rasterport.parts import (
-    analog_switch,
-    buffer,
-    buffer_inverter,
-    coded_closed,
-    inverter,
-    priority_encoder,
-    truth_table,
-)
+from rasterport.parts import buffer_inverter
+from rasterport.parts.analog_switches import analog_switch
 from rasterport.parts.families import FAMILIES
+from rasterport.parts.logic import buffer, inverter, priority_encoder, truth_table
+from rasterport.parts.selectors import coded_closed
 from rasterport.records import CataloguePart
 from rasterport.standards.truth_tables import ENCODER_148, TABLES, TruthTable, closed_of, outputs_of, read_table
 

@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from rasterport.parts import truth_table
-from rasterport.parts.selectors import coded_closed
 from rasterport.records import GROUND, Placed
 
 LOW, HIGH, LIMIT, UNKNOWN = 1, 2, 4, 8
@@ -177,6 +175,8 @@ THROWS = {"make-": 1, "a-": 1, "break-": 0, "b-": 0}
 def _contacts(p: Placed, nets: Mapping[str, str]) -> Iterator[Contact]:
     """Change-over contacts; lugs `k-n` of a rotary switch; weights of a coded one."""
     if p.part.key.startswith("coded-switch/"):
+        from rasterport.parts.selectors import coded_closed
+
         for position in range(int(p.part.ratings["positions"])):
             for lug in coded_closed(position):
                 if nets["C"] and nets[lug]:
@@ -206,6 +206,8 @@ def _transistor(board: Board, p: Placed, nets: Mapping[str, str]) -> None:
 
 def _chip(board: Board, p: Placed, nets: Mapping[str, str]) -> None:
     """A regulator joins input and output; of a logic part every section of its truth table is a chip of its own."""
+    from rasterport.parts.logic import truth_table  # only a board with a chip pays for the tables
+
     table = truth_table(p.part)
     if table is None:
         if not {"IN", "OUT", "GND"} <= set(nets):
