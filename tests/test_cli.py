@@ -327,7 +327,7 @@ def test_a_finding_is_explained_with_formula_values_and_source(run: Run) -> None
     done = run("check", KESTREL, "--explain", "f204", "--explain", "F203")
     assert done.returncode == 0
     for words in (
-        "F204  droop over a line", "100 (I_leak / white + 1 / R) t_active / C", "set.rgb.leakage: ",
+        "F204  droop over a line", "100 (I_leak / white + 1 / R) t_active / C", "set.rgb.leakage: 0.1 uA",
         "C1 red/coupling: 100 nF, 73.5 nF to 126.5 nF", "red/coupling low", "0.5 % (warning), 2 % (error)",
         "green, blue",
         "F203  mismatch of the three colours", "every pair, every corner",

@@ -11,6 +11,7 @@ from rasterport.analysis.control import Control
 from rasterport.analysis.lines import Line, line_between
 from rasterport.analysis.network import State, chosen, contact_nets
 from rasterport.records import COLOURS, Circuit
+from rasterport.variant.keys import keys_by_path
 from rasterport.variant.models import Input, Variant
 
 
@@ -78,11 +79,12 @@ class Setup:
         return line if len(self.variant.input) == 1 else self.role(line)
 
     def given(self, keys: Iterable[str]) -> tuple[tuple[str, str], ...]:
-        """Keys of the variant file with their values, for the values put into a formula; `input.` is the chosen one."""
+        """Keys of the variant file with values and units, as put into a formula; `input.` is the chosen one."""
         found = []
         for path in keys:
             value: object = self.variant
             for name in path.replace("input.", f"input.{self.index - 1}.").split("."):
                 value = value[int(name)] if isinstance(value, tuple) else getattr(value, name)
-            found.append((path, f"{value:g}" if isinstance(value, float) else str(value)))
+            quantity = keys_by_path()[tuple(path.split("."))].quantity
+            found.append((path, quantity.shown(value) if quantity and isinstance(value, float) else str(value)))
         return tuple(found)

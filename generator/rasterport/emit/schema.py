@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from rasterport.variant.keys import Key, heading, keys, tables
+from rasterport.variant.keys import Key, heading, keys_by_path, tables
 from rasterport.variant.models import INPUTS, Variant
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -15,7 +15,7 @@ def variant_schema() -> dict[str, Any]:
     made = Variant.model_json_schema()
     definitions = made.pop("$defs")
     schema: dict[str, Any] = {"$schema": DIALECT, **made, "$defs": definitions}
-    by_path = {key.path: key for key in keys()}
+    by_path = keys_by_path()
     for path, model in tables().items():
         part = definitions[model.__name__] if path else schema
         part["title"] = heading(path) if path else "Rasterport variant file"

@@ -79,6 +79,12 @@ def keys() -> tuple[Key, ...]:
     return tuple(key for path, model in tables().items() for key in _keys_of(path, model))
 
 
+@cache
+def keys_by_path() -> dict[tuple[str, ...], Key]:
+    """Every key of the file by its path."""
+    return {key.path: key for key in keys()}
+
+
 def is_required(table: tuple[str, ...]) -> bool:
     """Whether the file must have this table (where it has the one around it)."""
     return tables()[table[:-1]].model_fields[table[-1]].is_required()

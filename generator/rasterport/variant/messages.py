@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from rasterport.variant.keys import Key, heading, is_required, keys, tables
+from rasterport.variant.keys import Key, heading, is_required, keys, keys_by_path, tables
 from rasterport.variant.scan import Path
 
 LONGEST_SHOWN = 60
@@ -117,8 +117,7 @@ def _names(location: Path) -> tuple[str, ...]:
 
 
 def _known(location: Path) -> Key | None:
-    names = _names(location)
-    return next((key for key in keys() if key.path == names), None)
+    return keys_by_path().get(_names(location))
 
 
 def _example(key: Key) -> str:
