@@ -6,8 +6,7 @@ must see it; others may as well.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import pytest
 
@@ -15,132 +14,31 @@ from making import (
     TEMPLATE_NAMES,
     errors,
     examined,
-    pin_of,
     template,
     variant,
-    with_net,
     with_part,
-    with_swapped,
-    with_twin,
-    with_value,
     without,
 )
 from rasterport import parts
 from rasterport.checks.bench import examine
-from rasterport.records import GROUND, CataloguePart, Circuit, Placed
-from rasterport.variant.models import Variant
-
-Slip = Callable[[Circuit], Circuit]
-
-
-@dataclass(frozen=True)
-class Mistake:
-    """A slip made in the circuit of a variant, and the codes that must see it."""
-
-    name: str
-    made: Variant
-    slip: Slip
-    by: set[str]
-
-
-def value(role: str, value_si: float) -> Slip:
-    return lambda c: with_value(c, role, value_si)
-
-
-def scaled(role: str, factor: float) -> Slip:
-    return lambda c: with_value(c, role, (c.by_role(role).value_si or 0.0) * factor)
-
-
-def gone(*roles: str) -> Slip:
-    return lambda c: without(c, *roles)
-
-
-def swapped(role: str, first: str, second: str) -> Slip:
-    return lambda c: with_swapped(c, role, first, second)
-
-
-def net(role: str, pin: str, name: str | None) -> Slip:
-    """One pin, by name, on another net."""
-    return lambda c: with_net(c, role, pin_of(c.by_role(role), pin), name)
-
-
-def twin(role: str) -> Slip:
-    return lambda c: with_twin(c, role, f"{role}-again", "R99")
-
-
-def part(role: str, row: CataloguePart) -> Slip:
-    def slip(c: Circuit) -> Circuit:
-        placed = c.by_role(role)
-        return with_part(c, replace(placed, part=row, value_si=row.ratings.get("value_ohm", placed.value_si)))
-
-    return slip
-
-
-def added(role: str, row: CataloguePart, **nets: str) -> Slip:
-    """One more part, its pins by name."""
-
-    def slip(c: Circuit) -> Circuit:
-        joined = {pin.number: nets.get(pin.name) for pin in row.pins}
-        extra = Placed(role, f"{row.letter}99", row, row.name, joined, "a mistake")
-        return replace(c, parts=tuple(sorted((*c.parts, extra), key=lambda p: p.role)))
-
-    return slip
-
-
-def resistor(role: str, row: CataloguePart, first: str, second: str) -> Slip:
-    """One more resistor between two nets."""
-
-    def slip(c: Circuit) -> Circuit:
-        nets = {"1": first, "2": second}
-        extra = Placed(role, "R98", row, row.name, nets, "a mistake", row.ratings["value_ohm"])
-        return replace(c, parts=tuple(sorted((*c.parts, extra), key=lambda p: p.role)))
-
-    return slip
-
-
-def net_of_end(role: str, now: str, then: str | None) -> Slip:
-    """The end of a part that is on one net, on another."""
-
-    def slip(c: Circuit) -> Circuit:
-        (pin,) = (number for number, net in c.by_role(role).nets.items() if net == now)
-        return with_net(c, role, pin, then)
-
-    return slip
-
-
-def exchanged(first: str, second: str) -> Slip:
-    """Two parts of the same pattern in each other's place: values and catalogue rows change hands."""
-
-    def slip(c: Circuit) -> Circuit:
-        a, b = c.by_role(first), c.by_role(second)
-        changed = with_part(c, replace(a, part=b.part, value=b.value, value_si=b.value_si))
-        return with_part(changed, replace(b, part=a.part, value=a.value, value_si=a.value_si))
-
-    return slip
-
-
-def landings_crossed(first: str, second: str) -> Slip:
-    """The nets of two landings exchanged where they leave the board."""
-
-    def slip(c: Circuit) -> Circuit:
-        a, b = (next(x for x in c.landed if x.name == name) for name in (first, second))
-        nets = [next(p for p in c.parts if p.ref == x.ref).nets[x.pin] for x in (a, b)]
-        for landed, other in ((a, nets[1]), (b, nets[0])):
-            role = next(p.role for p in c.parts if p.ref == landed.ref)
-            c = with_net(c, role, landed.pin, other)
-        return c
-
-    return slip
-
-
-def both(*slips: Slip) -> Slip:
-    def slip(c: Circuit) -> Circuit:
-        for one in slips:
-            c = one(c)
-        return c
-
-    return slip
-
+from rasterport.records import GROUND
+from slips import (
+    Mistake,
+    added,
+    between,
+    both,
+    exchanged,
+    gone,
+    landings_crossed,
+    net,
+    net_of_end,
+    part,
+    scaled,
+    swapped,
+    twin,
+    unlanded,
+    value,
+)
 
 KESTREL, HERON, PLOVER, WREN, OSPREY = (template(n) for n in ("kestrel", "heron", "plover", "wren", "osprey"))
 LEAKY = template("kestrel", {"set.rgb.leakage": "3 uA"})
@@ -179,16 +77,16 @@ WIRE_75 = parts.resistor(75.0, "smd", 0.25)
 MEASURED = parts.resistor(10e3, "smd")
 TO_RAILS = [
     Mistake("a second terminator, to the rail", KESTREL,
-            resistor("input-1/red/again", WIRE_75, "IN1_RED", "RAIL"), {"F201", "F807"}),
+            between("input-1/red/again", WIRE_75, "IN1_RED", "RAIL"), {"F201", "F807"}),
     Mistake("the rail on the sync landing", KESTREL,
-            resistor("again", WIRE_75, "RAIL", "SYNC_LANDING"), {"F501", "F807"}),
-    Mistake("the rail on an audio landing", KESTREL, resistor("again", MEASURED, "RAIL", "LEFT_LANDING"), {"F807"}),
-    Mistake("the rail on a colour pin", KESTREL, resistor("again", MEASURED, "RAIL", "RED_PIN"), {"F204", "F807"}),
-    Mistake("a resistor from a pin to ground", KESTREL, resistor("again", MEASURED, "RED_PIN", GROUND), {"F204"}),
+            between("again", WIRE_75, "RAIL", "SYNC_LANDING"), {"F501", "F807"}),
+    Mistake("the rail on an audio landing", KESTREL, between("again", MEASURED, "RAIL", "LEFT_LANDING"), {"F807"}),
+    Mistake("the rail on a colour pin", KESTREL, between("again", MEASURED, "RAIL", "RED_PIN"), {"F204", "F807"}),
+    Mistake("a resistor from a pin to ground", KESTREL, between("again", MEASURED, "RED_PIN", GROUND), {"F204"}),
     Mistake("a second coupling capacitor beside the first", KESTREL, twin("blue/coupling"), {"F205"}),
-    Mistake("the sense base on the rail", HERON, resistor("again", MEASURED, "IN1_BASE", "RAIL"), {"F408"}),
-    Mistake("the sense collector on ground", PLOVER, resistor("again", MEASURED, "IN1_SENSE", GROUND), {"F410"}),
-    Mistake("the stage's output on the rail", HERON, resistor("again", MEASURED, "HIGH", "RAIL"), {"F410"}),
+    Mistake("the sense base on the rail", HERON, between("again", MEASURED, "IN1_BASE", "RAIL"), {"F408"}),
+    Mistake("the sense collector on ground", PLOVER, between("again", MEASURED, "IN1_SENSE", GROUND), {"F410"}),
+    Mistake("the stage's output on the rail", HERON, between("again", MEASURED, "HIGH", "RAIL"), {"F410"}),
 ]  # fmt: skip
 NATIVE = [
     Mistake("a diode on the set's own sync", KESTREL, added("guard", DIODE, K="SYNC_NATIVE", A=GROUND), {"F507"}),
@@ -269,7 +167,7 @@ BLANKING = [
     Mistake(
         "the set's own wire off the board",
         PLOVER,
-        lambda c: replace(c, landed=tuple(x for x in c.landed if x.name != "blanking-native")),
+        unlanded("blanking-native"),
         {"F305"},
     ),
     Mistake("not grounded when native", KESTREL, net("panel/switch", "b-1", None), {"F305"}),

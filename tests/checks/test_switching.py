@@ -5,79 +5,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
-
 import pytest
 
-from making import pin_of, template, variant, with_net, with_swapped, without
+from making import template, variant, without
 from rasterport import parts
 from rasterport.checks.bench import Bench
 from rasterport.checks.switching import CODES, check
 from rasterport.circuit import compose
-from rasterport.records import GROUND, CataloguePart, Circuit, Finding, Placed
+from rasterport.records import GROUND, Circuit, Finding
 from rasterport.variant.models import Variant
-
-Slip = Callable[[Circuit], Circuit]
-
-
-@dataclass(frozen=True)
-class Mistake:
-    """A slip made in the circuit of a variant, and the codes that see it."""
-
-    name: str
-    made: Variant
-    slip: Slip
-    by: set[str]
-
-
-def swapped(role: str, first: str, second: str) -> Slip:
-    return lambda c: with_swapped(c, role, first, second)
-
-
-def gone(*roles: str) -> Slip:
-    return lambda c: without(c, *roles)
-
-
-def net(role: str, pin: str, name: str | None) -> Slip:
-    """One pin, by name, on another net."""
-    return lambda c: with_net(c, role, pin_of(c.by_role(role), pin), name)
-
-
-def end(role: str, now: str, then: str | None) -> Slip:
-    """The end of a part that is on one net, on another."""
-
-    def slip(c: Circuit) -> Circuit:
-        (pin,) = (number for number, found in c.by_role(role).nets.items() if found == now)
-        return with_net(c, role, pin, then)
-
-    return slip
-
-
-def between(row: CataloguePart, first: str, second: str) -> Slip:
-    """One more part of two pins."""
-
-    def slip(c: Circuit) -> Circuit:
-        nets = {row.pins[0].number: first, row.pins[1].number: second}
-        value = row.ratings.get("value_ohm", row.ratings.get("value_f", 1.0))
-        extra = Placed("mistake", f"{row.letter}99", row, row.name, nets, "a mistake", value)
-        return replace(c, parts=tuple(sorted((*c.parts, extra), key=lambda p: p.role)))
-
-    return slip
-
-
-def unlanded(name: str) -> Slip:
-    return lambda c: replace(c, landed=tuple(x for x in c.landed if x.name != name))
-
-
-def both(*slips: Slip) -> Slip:
-    def slip(c: Circuit) -> Circuit:
-        for one in slips:
-            c = one(c)
-        return c
-
-    return slip
-
+from slips import Mistake, between, both, gone, net, net_of_end, swapped, unlanded
 
 KESTREL, HERON, PLOVER, WREN, OSPREY = (template(n) for n in ("kestrel", "heron", "plover", "wren", "osprey"))
 PANEL_RELAY = variant({"selector.path": "relay", "set.audio.channels": "mono"})
@@ -109,7 +46,7 @@ MISTAKES = [
     # what drives the stage
     Mistake("a driver that always conducts", PLOVER, net("stage/driver-2", "G", "RAIL"), {"F425"}),
     Mistake("a driver that never conducts", PLOVER, net("stage/driver-2", "G", GROUND), {"F421"}),
-    Mistake("all drivers always on", WREN, end("stage/gate-series", "HIGH", "RAIL"), {"F424", "F425"}),
+    Mistake("all drivers always on", WREN, net_of_end("stage/gate-series", "HIGH", "RAIL"), {"F424", "F425"}),
     Mistake("driver left open", PLOVER, net("stage/driver-1", "D", None), {"F421", "F424"}),
     Mistake("drivers without what holds them off", PLOVER, gone("stage/gate-pull"), {"F426"}),
     Mistake("panel control without what holds the drivers off", PANEL_RELAY, gone("stage/gate-pull"), {"F426"}),
@@ -121,35 +58,35 @@ MISTAKES = [
     Mistake("flyback diode reversed on the rail", WREN, swapped("stage/flyback-1", "A", "K"), {"F426"}),
     Mistake("coil without dropper", PLOVER, gone("stage/dropper-2"), {"F421"}),
     Mistake("high-side transistor turned round", HERON, swapped("high-side/pass", "E", "C"), {"F424"}),
-    Mistake("high-side stage always pulled", HERON, end("high-side/base", "IN1_SENSE", GROUND), {"F424"}),
-    Mistake("high-side base held off by nothing but ground", WREN, end("high-side/hold-off", "RAIL", GROUND),
+    Mistake("high-side stage always pulled", HERON, net_of_end("high-side/base", "IN1_SENSE", GROUND), {"F424"}),
+    Mistake("high-side base held off by nothing but ground", WREN, net_of_end("high-side/hold-off", "RAIL", GROUND),
             {"F424", "F425"}),
     # status and gate
-    Mistake("status on the gate's base", PLOVER, end("input-1/status/series", "IN1_BASE", "GATE_BASE"),
+    Mistake("status on the gate's base", PLOVER, net_of_end("input-1/status/series", "IN1_BASE", "GATE_BASE"),
             {"F421", "F424"}),
-    Mistake("status on the clamp's base", PLOVER, end("input-1/status/series", "IN1_BASE", "CLAMP_BASE"),
+    Mistake("status on the clamp's base", PLOVER, net_of_end("input-1/status/series", "IN1_BASE", "CLAMP_BASE"),
             {"F421", "F424"}),
-    Mistake("status on the high-side base", HERON, end("input-1/status/series", "IN1_BASE", "HIGH_BASE"),
+    Mistake("status on the high-side base", HERON, net_of_end("input-1/status/series", "IN1_BASE", "HIGH_BASE"),
             {"F424", "F426"}),
     Mistake("status not soldered", HERON, net("input-1/socket", "blanking", None), {"F424"}),
-    Mistake("sense base to the rail", WREN, between(TENK, "RAIL", "IN1_BASE"), {"F424", "F425"}),
+    Mistake("sense base to the rail", WREN, between("again", TENK, "RAIL", "IN1_BASE"), {"F424", "F425"}),
     Mistake("sense emitter open", PLOVER, net(SENSE, "E", None), {"F421", "F424"}),
     Mistake("gate clamp left out", PLOVER, gone("gate/clamp"), {"F424", "F425"}),
     Mistake("gate clamp's base open", PLOVER, gone("gate/feed"), {"F424", "F425"}),
     Mistake("gate inverter left out", PLOVER, gone("gate/invert"), {"F421", "F424"}),
-    Mistake("gate line not soldered", PLOVER, end("gate/series", "GATE", "NOWHERE"), {"F421", "F424"}),
+    Mistake("gate line not soldered", PLOVER, net_of_end("gate/series", "GATE", "NOWHERE"), {"F421", "F424"}),
     Mistake("gate turned round", PLOVER,
-            both(gone("gate/invert", "gate/pull"), end("gate/feed", "GATE_CLOSED", "GATE_BASE")),
+            both(gone("gate/invert", "gate/pull"), net_of_end("gate/feed", "GATE_CLOSED", "GATE_BASE")),
             {"F421", "F424", "F425"}),
     # signals
     Mistake("two contacts joined", KESTREL, net("input-1/socket", "red", "IN1_GREEN"), {"F421", "F422", "F425"}),
-    Mistake("two contacts joined by a resistor", HERON, between(TENK, "IN1_RED", "IN1_BLUE"),
+    Mistake("two contacts joined by a resistor", HERON, between("again", TENK, "IN1_RED", "IN1_BLUE"),
             {"F421", "F422", "F425"}),
-    Mistake("two contacts joined by a capacitor", HERON, between(MICRO, "IN1_SYNC", "IN1_BLUE"),
+    Mistake("two contacts joined by a capacitor", HERON, between("again", MICRO, "IN1_SYNC", "IN1_BLUE"),
             {"F421", "F422", "F425"}),
-    Mistake("the input on the set's own feed", KESTREL, between(TENK, "SYNC_NATIVE", "IN1_SYNC"),
+    Mistake("the input on the set's own feed", KESTREL, between("again", TENK, "SYNC_NATIVE", "IN1_SYNC"),
             {"F421", "F422", "F425"}),
-    Mistake("left and right of a stereo set joined", PLOVER, between(TENK, "IN1_LEFT", "IN1_RIGHT"),
+    Mistake("left and right of a stereo set joined", PLOVER, between("again", TENK, "IN1_LEFT", "IN1_RIGHT"),
             {"F421", "F422"}),
     Mistake("right not summed", WREN, gone("input-1/audio-left/sum"), {"F421"}),
     Mistake("red and blue crossed", KESTREL, swapped("input-1/socket", "red", "blue"), {"F421", "F425"}),
@@ -162,13 +99,13 @@ MISTAKES = [
     Mistake("termination left out", PLOVER, gone("input-1/sync/termination"), {"F423"}),
     Mistake("a colour's termination left out", HERON, gone("input-1/red/termination"), {"F423"}),
     Mistake("termination behind the pole", PLOVER,
-            end("input-1/sync/termination", "IN1_SYNC", "SYNC_LANDING"), {"F423"}),
+            net_of_end("input-1/sync/termination", "IN1_SYNC", "SYNC_LANDING"), {"F423"}),
     Mistake("two sections of the buffer", OSPREY, net("input-1/sync/buffer", "1Y", None), {"F421"}),
     Mistake("buffer without supply", OSPREY, net("input-1/sync/buffer", "VCC", None), {"F421"}),
     Mistake("buffer without idle level", OSPREY, gone("input-1/sync/idle"), {"F427"}),
     Mistake("an unused input open", OSPREY, net("input-1/sync/buffer", "4A", None), {"F427"}),
     Mistake("the regulator's ground open", OSPREY, net("supply/regulator", "GND", None), {"F421", "F424"}),
-    Mistake("a diode from the rail to ground", KESTREL, between(DIODE, GROUND, "RAIL"), {"F426"}),
+    Mistake("a diode from the rail to ground", KESTREL, between("again", DIODE, GROUND, "RAIL"), {"F426"}),
 ]  # fmt: skip
 
 
