@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -49,6 +49,21 @@ def variant(changes: Mapping[str, Any] | None = None) -> Variant:
         else:
             table[key] = value
     return Variant.model_validate(data)
+
+
+def several(
+    inputs: int | Sequence[Mapping[str, Any]],
+    path: str,
+    control: str = "panel",
+    changes: Mapping[str, Any] | None = None,
+) -> Variant:
+    """The base with several inputs: so many European sockets with contact 16 or 8 in turn, or the tables given."""
+    tables = inputs
+    if isinstance(tables, int):
+        tables = [{"socket": "european-21", "status_contact": (16, 8)[n % 2]} for n in range(tables)]
+    rail = {"set.supply.voltage": "9 V"} if path == "relay" else {}
+    made = {"selector.path": path, "selector.control": control, **rail, **(changes or {}), "input": list(tables)}
+    return variant(made)
 
 
 def template(name: str, changes: Mapping[str, Any] | None = None) -> Variant:

@@ -124,3 +124,25 @@ def both(*slips: Slip) -> Slip:
         return c
 
     return slip
+
+
+def crossed(role: str, first: str, second: str) -> Slip:
+    """Two nets of one part exchanged, at every pin that they are on."""
+
+    def slip(c: Circuit) -> Circuit:
+        placed, turned = c.by_role(role), {first: second, second: first}
+        assert set(turned) <= set(placed.nets.values())
+        return with_part(c, replace(placed, nets={pin: turned.get(n or "", n) for pin, n in placed.nets.items()}))
+
+    return slip
+
+
+def shorted(name: str, to: str) -> Slip:
+    """Two nets joined: everything on the first is on the second."""
+
+    def slip(c: Circuit) -> Circuit:
+        assert {name, to} <= {n for p in c.parts for n in p.nets.values()}
+        moved = (replace(p, nets={pin: to if n == name else n for pin, n in p.nets.items()}) for p in c.parts)
+        return replace(c, parts=tuple(moved))
+
+    return slip

@@ -20,10 +20,14 @@ from rasterport.realise import realise
 from rasterport.records import GROUND, Circuit
 
 STATUS = {"european-21": 16, "japanese-21": 11}
-CHOICES = (("direct", "panel"), ("direct", "status"), ("gang", "panel"), ("relay", "panel"), ("relay", "status"))
+CHOICES = (
+    ("direct", "panel"), ("direct", "status"), ("direct", "status-or-panel"), ("gang", "panel"), ("relay", "panel"),
+    ("relay", "status"), ("relay", "status-or-panel"),
+)  # fmt: skip
 ARRANGEMENTS = ("changeover", "normalled", "dedicated", "after-switch")
 Row = dict[str, Any]
 BY_STATUS: Row = {"selector.path": "relay", "selector.control": "status"}
+TWO: list[Row] = [{"socket": "european-21", "status_contact": 16}, {"socket": "japanese-21", "status_contact": 11}]
 
 
 def _rows() -> list[Row]:
@@ -36,7 +40,7 @@ def _rows() -> list[Row]:
             "input.socket": socket,
             "input.mounting": mounting,
             "input.sync": "composite-sync" if socket == "de-15" else "composite-video",
-            "input.status_contact": STATUS.get(socket) if control == "status" else None,
+            "input.status_contact": STATUS.get(socket) if control != "panel" else None,
             "selector.path": path,
             "selector.control": control,
             "set.sync.arrangement": arrangement,
@@ -52,12 +56,13 @@ def _rows() -> list[Row]:
 
 def _refused(row: Row) -> set[str]:
     """Codes that a row of the matrix must be refused with."""
-    codes = set()
-    if row["selector.path"] == "direct" and row["set.sync.arrangement"] in ("changeover", "after-switch"):
-        codes.add("F108")
-    if row["selector.control"] == "status" and row["input.socket"] not in STATUS:
-        codes.add("F112")
-    return codes
+    switched = row["set.sync.arrangement"] in ("changeover", "after-switch")
+    return {"F108"} if row["selector.path"] == "direct" and switched else set()
+
+
+def _falls_back(row: Row) -> bool:
+    """Whether a row asks for a status contact that its socket does not have: a panel switch chooses then."""
+    return row["selector.control"] != "panel" and row["input.socket"] not in STATUS
 
 
 MATRIX = _rows()
@@ -115,7 +120,7 @@ def check_wires(circuit: Circuit) -> None:
     for placed in circuit.parts:
         if placed.part.key.startswith("socket") and not placed.on_board:
             wired = [net for net in placed.nets.values() if net is not None]
-            ours = [w for w in circuit.wires if w.start.startswith("input-1 socket")]
+            ours = [w for w in circuit.wires if w.start.startswith(f"{placed.role.split('/')[0]} socket")]
             assert {w.net for w in ours} >= set(wired)
             assert sum(w.net == GROUND for w in ours) >= wired.count(GROUND)
 
@@ -127,11 +132,16 @@ def test_composes(row: Row) -> None:
     check_values(circuit)
     check_wires(circuit)
     assert errors(findings) == set()
+    assert {f.severity for f in findings if f.code == "F415"} == ({"warning"} if _falls_back(row) else set())
+    by_contact = row["selector.control"] != "panel" and not _falls_back(row)
+    assert circuit.has("input-1/status/sense") == by_contact
+    assert circuit.has("panel/switch") == (not by_contact or row["selector.control"] == "status-or-panel")
 
 
 def test_the_matrix_is_wide() -> None:
-    assert len(GOOD) >= 60
+    assert len(GOOD) >= 200
     assert len(BAD) >= 20
+    assert sum(map(_falls_back, GOOD)) >= 60
 
 
 @pytest.mark.parametrize("row", BAD, ids=_name)
@@ -176,6 +186,19 @@ OTHERS: dict[str, Row] = {
         "set.sync.coupling": "dc", "set.sync.termination": "fixed", "set.audio": None,
     },
     "dummy load on a switch": {"set.sync.termination": "fixed", "set.audio": None},
+    "sync taken out of the picture": {"set.sync.accepts": "clean-sync", "set.supply.voltage": "9 V"},
+    "sync behind the set's input switch": {
+        **BY_STATUS, "input.status_contact": 16, "selector.gate": "after-switch",
+        "set.sync.arrangement": "after-switch",
+    },
+    "gate beside a panel switch": {
+        **BY_STATUS, "selector.control": "status-or-panel", "input.status_contact": 8, "selector.gate": "line",
+    },
+    "two inputs on a rotary switch": {"input": TWO},
+    "two inputs in a chain of relays": {**BY_STATUS, "input": TWO, "set.supply.voltage": "9 V"},
+    "two inputs through analog switches": {
+        "selector.path": "cmos", "selector.control": "status-or-panel", "input": TWO, "set.supply.voltage": "9 V",
+    },
     "mono sum": {"set.audio.channels": "mono"},
     "mono source into stereo": {"input.audio": "mono"},
     "quiet source": {"input.audio_maximum": "0.1 V"},
@@ -221,7 +244,7 @@ def _tables() -> Mapping[str, Mapping[str, str]]:
     return {name: module.REFERENCES for name, module in modules.items() if hasattr(module, "REFERENCES")}
 
 
-PER_INPUT = {"audio", "protection", "socket", "status", "sync", "termination"}
+PER_INPUT = {"audio", "channel", "protection", "socket", "status", "sync", "termination"}
 """Blocks whose roles begin with the number of their input and take its references."""
 
 
@@ -262,6 +285,16 @@ CHANGES: dict[str, tuple[Row, Row]] = {
         {**BY_STATUS, "input.status_contact": 16}, {**BY_STATUS, "input.status_contact": 16, "selector.gate": "line"},
     ),
     "contact 8 for 16": ({**BY_STATUS, "input.status_contact": 16}, {**BY_STATUS, "input.status_contact": 8}),
+    "status or panel for status": (
+        {**BY_STATUS, "input.status_contact": 16},
+        {**BY_STATUS, "input.status_contact": 16, "selector.control": "status-or-panel"},
+    ),
+    "a second input on a switch": ({"input": TWO[:1]}, {"input": TWO}),
+    "a second input in front of relays": (
+        {**BY_STATUS, "input": TWO[:1], "set.supply.voltage": "9 V"},
+        {**BY_STATUS, "input": TWO, "set.supply.voltage": "9 V"},
+    ),
+    "analog switches for a switch": ({"input": TWO}, {"input": TWO, "selector.path": "cmos", "set.audio": None}),
     "another rail": ({}, {"set.supply.voltage": "12 V"}),
     "socket on the panel": ({}, {"input.mounting": "panel"}),
 }  # fmt: skip

@@ -54,12 +54,16 @@ class Design:
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """What a build did: the folder, the names written (empty when nothing was), and the design."""
+    """What a build did: the folder, the names written (empty when nothing was), and the design.
+
+    `replaced` are parts of no input that differ from those of the build before: role, what stood there, what does now.
+    """
 
     design: Design
     folder: Path
     written: tuple[str, ...]
     out_of_date: bool = False
+    replaced: tuple[tuple[str, str, str], ...] = ()
 
 
 def load(*paths: str | Path) -> tuple[Loaded, ...]:
@@ -118,7 +122,8 @@ def deck(done: Design, state: str) -> str:
 
     if done.circuit is None:
         raise ValueError("no deck of a board that cannot be made")
-    return deck_text(simulation(done.circuit, done.variant, state), DESPITE if done.failed else "")
+    control = None if done.bench is None else done.bench.control
+    return deck_text(simulation(done.circuit, done.variant, state, control=control), DESPITE if done.failed else "")
 
 
 def build(
@@ -157,7 +162,8 @@ def build(
         loaded.variant, loaded.digest, done.circuit, __version__, {**keep, **files}, remark
     )
     folder.write_folder(target, {**files, manifest.NAME: listing.encode("utf-8")}, stale, overwrite)
-    return Built(done, target, tuple(sorted([*files, manifest.NAME])))
+    changed = manifest.replaced(earlier.get("shared_parts"), manifest.shared_parts(done.circuit))
+    return Built(done, target, tuple(sorted([*files, manifest.NAME])), replaced=changed)
 
 
 def _kinds(only: Iterable[str]) -> Sequence[str]:

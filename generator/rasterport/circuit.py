@@ -6,18 +6,22 @@ no words of the outputs.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
-from rasterport.blocks import audio as audio_block
-from rasterport.blocks import blanking as blanking_block
 from rasterport.blocks import (
+    analog,
     changeover,
+    channel,
     coupling,
     gate,
     harness,
     highside,
+    link,
+    panel,
+    priority,
     protection,
     socket,
     status,
@@ -25,35 +29,55 @@ from rasterport.blocks import (
     sync,
     testpoints,
 )
+from rasterport.blocks import audio as audio_block
+from rasterport.blocks import blanking as blanking_block
 from rasterport.blocks import landing as landing_block
 from rasterport.blocks import termination as termination_block
-from rasterport.blocks.board import COLOURS, GROUND, Board
+from rasterport.blocks.board import COLOURS, GROUND, LINES, Board
 from rasterport.blocks.changeover import Pole
 from rasterport.blocks.lands import lands_of
 from rasterport.design import audio as audio_sizing
 from rasterport.design import coupling as coupling_sizing
 from rasterport.design import sync as sync_sizing
 from rasterport.design.blanking import Divider
-from rasterport.design.landings import SWITCHED, carries_audio, line_standards, sync_landing
-from rasterport.design.power import Power, plan_power, straight
+from rasterport.design.choosing import AUTOMATIC, Choosing, choosing
+from rasterport.design.coupling import BLOCK_F, SYNC_BLOCK_F
+from rasterport.design.landings import (
+    SWITCHED,
+    carries_audio,
+    chained,
+    line_standards,
+    lines_of,
+    separated,
+    sync_landing,
+)
+from rasterport.design.power import Power, needs_buffer, plan_power, straight
 from rasterport.design.refusals import refuse_what_cannot_be
+from rasterport.design.termination import parallel
 from rasterport.errors import Refused
 from rasterport.records import Circuit, Finding, Sized
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.interface_levels import SYNC_WINDOW_V
 from rasterport.standards.limits import LIMITS, SET_SPREAD
-from rasterport.standards.status_levels import FAULT_V, STATUS_LEVELS
+from rasterport.standards.status_levels import STATUS_LEVELS
 from rasterport.variant.models import Input, Variant
 
 USUAL_LARGE_F = 470e-6
+SEPARATOR_OHM = 10e3
+"""Least input resistance of a sync separator [ohm].  TI SNLS384G."""
 COUPLING_SPREAD = 0.27
 """10 % tolerance and 15 % over temperature of an X7R part, multiplied [-]."""
 
 
 @dataclass(slots=True)
 class Nets:
-    """The nets on which the blocks of one board meet."""
+    """The nets on which the blocks of one board meet.
 
+    `feeds` has, for each input and line, the net where the input's own parts end; `poles` are those of the stage that
+    gives landings back; `pins` landing -> net.
+    """
+
+    feeds: dict[int, dict[str, str]] = field(default_factory=dict)
     pins: dict[str, str] = field(default_factory=dict)
     poles: list[Pole] = field(default_factory=list)
     blanking: str = "BLANKING_PIN"
@@ -82,24 +106,41 @@ def _sizing(subject: str) -> Iterator[None]:
 def _compose(variant: Variant) -> Circuit:
     board = Board(variant.board.construction)
     nets = Nets()
-    source = variant.input[0]
     with _sizing("set.supply, set.blanking"):
         power, divider = plan_power(variant)
-    audio = carries_audio(variant)
-    socket.socket(board, 1, source, audio, variant.selector.control == "status")
-    with _sizing("set.rgb"):
-        for colour in COLOURS:
-            _colour(board, nets, variant, colour)
-    with _sizing("set.sync"):
-        _sync(board, nets, variant, source, power)
-    with _sizing("set.audio"):
-        if audio:
-            _audio(board, nets, variant, source)
+    chosen = choosing(variant)
+    for index, source in enumerate(variant.input, 1):
+        audio = carries_audio(variant, index)
+        socket.socket(board, index, source, audio, index in chosen.by_status)
+        nets.feeds[index] = {}
+        with _sizing("set.rgb"):
+            for colour in COLOURS:
+                _colour(board, nets, variant, index, colour)
+        with _sizing("set.sync"):
+            _sync(board, nets, variant, index, power)
+        with _sizing("set.audio"):
+            if audio:
+                _audio(board, nets, variant, index, power)
     with _sizing("set.supply"):
         supply_net = supply.supply(
             board, variant.set.supply.voltage, power.rail_high_v, power.current_a, power.element, power.regulated
         )
-    _control(board, nets, variant, power, divider, supply_net)
+    calls = {n: status.call_of(n) for n in nets.feeds}
+    path = variant.selector.path
+    selected, any_net = nets.feeds[1], ""
+    if path == "cmos":
+        with _sizing("selector.path"):
+            selected, any_net = _switches(board, nets, variant, power, calls)
+    elif chained(variant):
+        with _sizing("set.rgb"):
+            _chain(board, nets, variant, power)
+        selected = {}
+    elif path == "gang" and len(calls) > 1:
+        selected = {line: f"SELECTED_{line.upper()}" for line in lines_of(variant)}
+    for line, net in selected.items():
+        with _sizing("set.rgb" if line in COLOURS else f"set.{'sync' if line == 'sync' else 'audio'}"):
+            _land(board, nets, variant, line, net)
+    _control(board, nets, variant, power, divider, supply_net, any_net)
     landing_block.landing(board, lands_of(variant, nets.pins), variant.board.landing)
     points = {"blanking": nets.blanking, "rail": supply_net, "sync": nets.pins["sync"], "green": nets.pins["green"]}
     testpoints.test_points(board, points)
@@ -107,119 +148,226 @@ def _compose(variant: Variant) -> Circuit:
     return board.circuit()
 
 
-def _colour(board: Board, nets: Nets, variant: Variant, colour: str) -> None:
+def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str) -> None:
+    """What a colour has at its socket: clamp and termination, which may divide down to the white that is wanted."""
     rgb = variant.set.rgb
-    role, net = f"input-1/{colour}", socket.net_of(1, colour)
+    role, net = f"input-{index}/{colour}", socket.net_of(index, colour)
     if variant.board.clamps:
         protection.clamp(board, role, net)
     if not rgb.termination_fitted:
+        load = rgb.resistance if variant.selector.path != "cmos" else parallel(rgb.resistance, analog.BIAS_OHM / 2)
         if rgb.white_level < WHITE_V * (1 - 1e-9):
-            net = termination_block.split_termination(board, role, net, rgb.resistance, rgb.white_level, WHITE_V)
+            net = termination_block.split_termination(board, role, net, load, rgb.white_level, WHITE_V)
         else:
-            net = termination_block.termination(board, role, net, rgb.resistance)
-    if rgb.coupling_fitted is not None:
-        nets.pins[colour] = net
+            net = termination_block.termination(board, role, net, load)
+    nets.feeds[index][colour] = net
+
+
+def _land(board: Board, nets: Nets, variant: Variant, line: str, net: str) -> None:
+    """From where the chosen input arrives to the landing: a colour's capacitor, a pole where the set has it back."""
+    tv = variant.set
+    if line in COLOURS:
+        nets.pins[line] = _into_clamp(board, variant, line, net)
         return
+    landing = tv.sync if line == "sync" else tv.audio
+    if landing is None or landing.arrangement not in SWITCHED:
+        nets.pins[line] = net
+        return
+    head = line.upper()
+    nets.pins[line], nets.pins[f"{line}-native"] = f"{head}_LANDING", f"{head}_NATIVE"
+    nets.poles.append(Pole(line, f"{head}_LANDING", net, f"{head}_NATIVE"))
+
+
+def _into_clamp(board: Board, variant: Variant, colour: str, net: str) -> str:
+    rgb = variant.set.rgb
+    if rgb.coupling_fitted is not None:
+        return net
     standards = line_standards(variant)
     droop_v = (LIMITS["line_droop_pct"].error or 0.0) / 100 * rgb.white_level
     drawn_a = rgb.leakage + rgb.white_level / (rgb.resistance * (1 - SET_SPREAD))
+    block_s = math.inf if variant.selector.path != "cmos" else BLOCK_F * (1 - COUPLING_SPREAD) * analog.BIAS_OHM / 2
     sized = coupling_sizing.into_clamp(
         coupling_sizing.floor(drawn_a, max(s.active_line_s for s in standards), droop_v),
-        coupling_sizing.ceiling(rgb.clamp_current, rgb.clamp_time, max(s.line_period_s for s in standards)),
+        coupling_sizing.ceiling(rgb.clamp_current, rgb.clamp_time, max(s.line_period_s for s in standards), block_s),
         COUPLING_SPREAD,
     )
-    nets.pins[colour] = f"{colour.upper()}_PIN"
-    coupling.coupling(board, colour, net, nets.pins[colour], sized)
+    pin = f"{colour.upper()}_PIN"
+    coupling.coupling(board, colour, net, pin, sized)
+    return pin
 
 
-def _sync(board: Board, nets: Nets, variant: Variant, source: Input, power: Power) -> None:
-    landing = variant.set.sync
-    net, feed = socket.net_of(1, "sync"), "IN1_SYNC_FEED"
-    meets = sync_landing(variant)
+def _sync(board: Board, nets: Nets, variant: Variant, index: int, power: Power) -> None:
+    landing, source = variant.set.sync, variant.input[index - 1]
+    net, feed = socket.net_of(index, "sync"), f"IN{index}_SYNC_FEED"
+    meets, switches = sync_landing(variant), variant.selector.path == "cmos"
+    load = meets.load_ohm if not switches else parallel(meets.load_ohm, analog.BIAS_OHM / 2)
     if variant.board.clamps:
-        protection.clamp(board, "input-1/sync", net)
+        protection.clamp(board, f"input-{index}/sync", net)
+    logic = supply.LOGIC if power.regulated else supply.RAIL
     if source.sync == "ttl-composite":
-        feed = _ttl(board, source, power, net, feed, meets.load_ohm)
+        _ttl(board, index, source, power, net, feed, load, needs_buffer(variant, index))
+    elif separated(variant, index):
+        termination_block.termination(board, f"input-{index}/sync", net, SEPARATOR_OHM)
+        sync.separated(board, index, net, feed, supply.RAIL, logic, power.supply_v, load)
     elif meets.stays and meets.switched:
-        sync.dummy(board, 1, "SYNC_DUMMY")
+        sync.dummy(board, index, "SYNC_DUMMY")
         nets.poles.append(Pole("sync", net, feed, "SYNC_DUMMY"))
     else:
         if not meets.stays:
-            termination_block.termination(board, "input-1/sync", net, landing.resistance)
+            termination_block.termination(board, f"input-{index}/sync", net, load)
         feed = net
+    if switches:
+        nets.feeds[index]["sync"] = sync.series(board, index, feed)
+        return
     if landing.coupling == "dc":
-        feed = _block_dc(board, feed, meets.load_ohm, landing.bias)
+        feed = _block_dc(board, index, feed, meets.load_ohm, landing.bias)
     if landing.arrangement == "after-switch" and not meets.stays:
-        feed = sync.series(board, 1, feed)
-    if meets.switched:
-        nets.pins["sync"], nets.pins["sync-native"] = "SYNC_LANDING", "SYNC_NATIVE"
-        nets.poles.append(Pole("sync", "SYNC_LANDING", feed, "SYNC_NATIVE"))
-    else:
-        nets.pins["sync"] = feed
+        feed = sync.series(board, index, feed)
+    nets.feeds[index]["sync"] = feed
 
 
-def _ttl(board: Board, source: Input, power: Power, net: str, feed: str, load: float) -> str:
+def _ttl(
+    board: Board, index: int, source: Input, power: Power, net: str, feed: str, load: float, buffered: bool
+) -> None:
     window = sync_sizing.Window(*SYNC_WINDOW_V)
-    if not power.buffered:
+    if not buffered:
         pad = sync_sizing.passive_pad(source.ttl_high_least, source.ttl_high_most, load, window)
         if pad is None:
             raise ValueError("no passive pad serves this landing")
-        sync.passive(board, 1, net, feed, pad)
+        sync.passive(board, index, net, feed, pad)
     else:
         inverted = source.sync_polarity == "positive"
         rail = supply.LOGIC if power.regulated else supply.RAIL
-        sync.buffered(board, 1, net, feed, rail, power.supply_v, inverted, load)
-    return feed
+        sync.buffered(board, index, net, feed, rail, power.supply_v, inverted, load)
 
 
-def _block_dc(board: Board, source_net: str, load_ohm: float, bias_v: float) -> str:
+def _block_dc(board: Board, index: int, source_net: str, load_ohm: float, bias_v: float) -> str:
     # A corner of 1 Hz, or the usual large electrolytic where the load is low: 2.3 Hz with 150 ohm.
     sized = coupling_sizing.into_load(1.0, load_ohm, 0.2)
     if sized.value > USUAL_LARGE_F:
         sized = Sized(USUAL_LARGE_F, "F", "usual in front of a low load that is DC-coupled; common practice, no source")
-    sync.direct_current_block(board, 1, source_net, "IN1_SYNC_BLOCKED", sized, bias_v)
-    return "IN1_SYNC_BLOCKED"
+    blocked = f"IN{index}_SYNC_BLOCKED"
+    sync.direct_current_block(board, index, source_net, blocked, sized, bias_v)
+    return blocked
 
 
-def _audio(board: Board, nets: Nets, variant: Variant, source: Input) -> None:
-    landing = variant.set.audio
+def _audio(board: Board, nets: Nets, variant: Variant, index: int, power: Power) -> None:
+    landing, source = variant.set.audio, variant.input[index - 1]
     if landing is None:
         return
-    switched = landing.arrangement in SWITCHED
-    left, right = socket.net_of(1, "audio-left"), socket.net_of(1, "audio-right")
+    left, right = socket.net_of(index, "audio-left"), socket.net_of(index, "audio-right")
     summed = landing.channels == "mono" and source.audio == "stereo"
     doubled = landing.channels == "stereo" and source.audio == "mono"
-    sized = audio_sizing.line(
-        source.audio_maximum,
-        landing.maximum,
-        landing.resistance,
-        audio_block.BLEED.value,
-        ways=2 if summed else 1,
-        branches=2 if doubled else 1,
-    )
+    ways, branches = 2 if summed else 1, 2 if doubled else 1
+    if power.switches is None:
+        sized = audio_sizing.line(
+            source.audio_maximum, landing.maximum, landing.resistance, audio_block.BLEED.value, ways, branches
+        )
+    else:
+        behind = parallel(landing.resistance, analog.BIAS_OHM, audio_block.BLEED.value)
+        sized = audio_sizing.through_switch(
+            source.audio_maximum, landing.maximum, behind, analog.BIAS_OHM, power.switches.low_v, ways, branches
+        )
     sides = {"left": (left, right) if summed else (left,)}
     if landing.channels == "stereo":
         sides["right"] = (right if source.audio == "stereo" else left,)
     for side, sources in sides.items():
-        feed = f"IN1_{side.upper()}"
-        audio_block.channel(board, 1, side, sources, feed, sized)
-        if switched:
-            nets.pins[side], nets.pins[f"{side}-native"] = f"{side.upper()}_LANDING", f"{side.upper()}_NATIVE"
-            nets.poles.append(Pole(side, f"{side.upper()}_LANDING", feed, f"{side.upper()}_NATIVE"))
+        feed = f"IN{index}_{side.upper()}"
+        audio_block.channel(board, index, side, sources, feed, sized, MIDDLES["left"] if power.switches else GROUND)
+        nets.feeds[index][side] = feed
+
+
+MIDDLES = {line: "MIDDLE_VIDEO" if line in (*COLOURS, "sync") else "MIDDLE_AUDIO" for line in LINES}
+"""The middle voltage of each line in front of analog switches."""
+
+
+def _switches(
+    board: Board, nets: Nets, variant: Variant, power: Power, calls: Mapping[int, str]
+) -> tuple[dict[str, str], str]:
+    """Analog switches with their priority; returns line -> net behind them, and the net that says that any calls."""
+    tv, plan = variant.set, power.switches
+    assert plan is not None
+    fed = supply.blocking(board, plan.net)
+    lines = lines_of(variant)
+    for which in dict.fromkeys(MIDDLES[line].removeprefix("MIDDLE_").lower() for line in lines):
+        analog.middle(board, which, fed)
+    channels: dict[str, dict[int, str]] = {line: {} for line in lines}
+    for index, feeds in nets.feeds.items():
+        for line, net in feeds.items():
+            if line in COLOURS or line == "sync":
+                value = BLOCK_F if line in COLOURS else SYNC_BLOCK_F
+                block = Sized(value, "F", "passes the picture to a channel that rests at the middle of the supply")
+                if line in COLOURS and plan.family == "74hc":
+                    net = channel.isolated(board, index, line, net)
+                channels[line][index] = channel.biased(board, index, line, net, MIDDLES[line], block)
+            else:
+                channels[line][index] = net
+        status.pulled(board, index, calls[index], fed, plan.high_v)
+    selecting, any_net = priority.priority(board, plan.family, fed, list(calls.values()))
+    commons = analog.switches(board, plan.family, fed, selecting, channels, MIDDLES)
+    found: dict[str, str] = {}
+    for line, common in commons.items():
+        if line in COLOURS:
+            found[line] = common  # the capacitor into the clamp, the board's or the set's, takes the middle off
+        elif line == "sync":
+            found[line] = analog.behind(board, line, common, _behind_sync(variant), analog.BIAS_OHM)
+        elif tv.audio is not None:
+            load = parallel(tv.audio.resistance * (1 - SET_SPREAD), audio_block.BLEED.value)
+            sized = coupling_sizing.into_load(audio_sizing.CORNER_HZ / 4, load, audio_sizing.CAPACITOR_SPREAD)
+            found[line] = analog.behind(board, line, common, sized, audio_block.BLEED.value)
+    return found, any_net
+
+
+def _behind_sync(variant: Variant) -> Sized:
+    """The capacitor between the switch and the sync landing: a corner of 1 Hz."""
+    sized = coupling_sizing.into_load(1.0, variant.set.sync.resistance * (1 - SET_SPREAD), COUPLING_SPREAD)
+    if sized.value > USUAL_LARGE_F:
+        return Sized(USUAL_LARGE_F, "F", "usual in front of a low load; common practice, no source")
+    return sized
+
+
+def _chain(board: Board, nets: Nets, variant: Variant, power: Power) -> None:
+    """A chain of change-over stages, one an input; an idle one passes on the next, the last one the set's own."""
+    count, tv = len(nets.feeds), variant.set
+    selected: dict[str, str] = {}
+    natives: dict[str, str | None] = {}
+    for line in lines_of(variant):
+        landing = tv.sync if line == "sync" else tv.audio
+        if line in COLOURS:
+            selected[line], natives[line] = f"SELECTED_{line.upper()}", coupling.end(board, line)
+            nets.pins[line] = _into_clamp(board, variant, line, selected[line])
+        elif landing is not None and landing.arrangement in SWITCHED:
+            selected[line], natives[line] = f"{line.upper()}_LANDING", f"{line.upper()}_NATIVE"
+            nets.pins[line], nets.pins[f"{line}-native"] = f"{line.upper()}_LANDING", f"{line.upper()}_NATIVE"
         else:
-            nets.pins[side] = feed
+            selected[line], natives[line] = f"{line.upper()}_LANDING", None
+            nets.pins[line] = f"{line.upper()}_LANDING"
+    earlier: list[str] = []
+    for index, feeds in nets.feeds.items():
+        poles = []
+        for line, first in selected.items():
+            here = first if index == 1 else f"AFTER{index - 1}_{line.upper()}"
+            rest = natives[line] if index == count else f"AFTER{index}_{line.upper()}"
+            poles.append(Pole(line, here, feeds.get(line, GROUND), rest))
+        control = f"SELECT{index}_{highside.HIGH}"
+        changeover.relays(board, poles, power.coil, control, f"select-{index}", earlier)
+        earlier.append(control)
 
 
-def _control(board: Board, nets: Nets, variant: Variant, power: Power, sized: Divider, supply_net: str) -> None:
+def _control(
+    board: Board, nets: Nets, variant: Variant, power: Power, sized: Divider, supply_net: str, any_net: str
+) -> None:
     selector, pin = variant.selector, variant.set.blanking
-    by_status, direct = selector.control == "status", straight(variant)
+    direct, chosen = straight(variant), choosing(variant)
+    relays = selector.path in ("relay", "cmos")
     top = supply_net
-    if by_status:
+    if relays or direct:
         foot = sized.lower.value / (2 if sized.doubled else 1)
         load_a = power.supply_high_v / (sized.upper.value + foot if direct else changeover.GATE_PULL_OHM)
-        with _sizing("input-1.status_contact"):
-            top_of_stage = _status(board, variant, power, supply_net, load_a)
-        top = top_of_stage if direct else supply_net
+        with _sizing("input-1.status_contact" if len(variant.input) == 1 else "selector.control"):
+            called = _calls(board, variant, power, supply_net, load_a, chosen)
+        any_net = any_net or called
+        top = any_net if direct else supply_net
     drive_net = nets.blanking if direct else "BLANKING_DRIVE"
     blanking_block.blanking(board, top, drive_net, sized)
     if not direct:
@@ -231,21 +379,66 @@ def _control(board: Board, nets: Nets, variant: Variant, power: Power, sized: Di
     nets.pins["rail"] = supply.TAP
     if selector.gate == "line":
         nets.pins["gate"] = gate.GATE
-    if selector.path == "relay":
-        control = highside.HIGH if by_status else changeover.panel_control(board, supply_net)
-        changeover.relays(board, nets.poles, power.coil, control)
+    if relays:
+        changeover.relays(board, nets.poles, power.coil, any_net)
     elif nets.poles:
         with _sizing("selector.path"):
-            changeover.panel_switch(board, nets.poles)
+            panel.gang(board, _ganged(board, variant, nets))
 
 
-def _status(board: Board, variant: Variant, power: Power, supply_net: str, load_a: float) -> str:
-    source = variant.input[0]
-    levels = STATUS_LEVELS[f"status-{source.status_contact}"]
-    sink = highside.sink_needed(board, power.supply_low_v, load_a)
-    base, sense = status.sense(board, 1, levels, socket.net_of(1, "status"), sink)
-    if variant.selector.gate == "line":
-        series = board.circuit().by_role("input-1/status/series").value_si or 1.0
+def _ganged(board: Board, variant: Variant, nets: Nets) -> list[panel.Ganged]:
+    """The poles of a panel switch that carries every line: its throws are native, then input by input."""
+    count = len(nets.feeds)
+    if count == 1:
+        return [panel.Ganged(p.line, p.common, (p.idle, p.active)) for p in nets.poles]
+    own = {p.line: p for p in nets.poles}
+    found = []
+    for line in ("blanking", *lines_of(variant)):
+        pole = own.get(line)
+        if line == "blanking" and pole is not None:
+            found.append(panel.Ganged(line, pole.common, (pole.idle, *[pole.active] * count)))
+            continue
+        common = f"SELECTED_{line.upper()}" if pole is None else pole.common
+        native = pole.idle if pole is not None else coupling.end(board, line) if line in COLOURS else None
+        found.append(
+            panel.Ganged(line, common, (native, *(nets.feeds[n].get(line, GROUND) for n in range(1, count + 1))))
+        )
+    return found
+
+
+def _calls(board: Board, variant: Variant, power: Power, supply_net: str, load_a: float, chosen: Choosing) -> str:
+    """Sense stages, gate, panel switch and high-side stages; returns the net that is high while any input calls.
+
+    With analog switches the calls go to their logic instead: the net is then empty.
+    """
+    count, path = len(variant.input), variant.selector.path
+    calls = {n: status.call_of(n) for n in range(1, count + 1)}
+    # A stage that yields has its gates held down through the greater resistor, beside two gates of inhibiting FETs.
+    chain_a = power.supply_high_v / changeover.GATE_PULL_OHM + power.supply_high_v / changeover.YIELDING_OHM
+    sinks = {}
+    for n in calls:
+        if path == "cmos":
+            assert power.switches is not None
+            sinks[n] = power.switches.high_v / status.pull_ohm(power.switches.high_v)
+        else:
+            sinks[n] = highside.sink_needed(board, power.supply_low_v, load_a)
+            sinks[n] += highside.sink_needed(board, power.supply_low_v, chain_a) if chained(variant) else 0.0
+    # The emitters keep a net of their own whatever grounds it, so that another input changes none of them.
+    gated = variant.selector.gate == "line"
+    emitters = GROUND if path == "direct" and not (gated or chosen.automatic) else status.RETURN
+    acting = emitters if chosen.automatic and not gated else "AUTOMATIC" if chosen.automatic else GROUND
+    for n in chosen.by_status:
+        levels = STATUS_LEVELS[f"status-{variant.input[n - 1].status_contact}"]
+        status.sense(board, n, levels, socket.net_of(n, "status"), sinks[n], emitters)
+    if chosen.by_status and emitters != GROUND and not (gated or chosen.automatic):
+        link.link(board)
+    if gated:
         with _sizing("selector.gate"):
-            gate.gate(board, variant.selector, base, supply_net, power.supply_high_v, FAULT_V / series)
-    return highside.high_side_stage(board, supply_net, sense, power.supply_low_v, load_a)
+            gate.gate(board, variant.selector, supply_net, power.supply_high_v, emitters, acting)
+    if chosen.positions:
+        panel.chooser(board, chosen.positions, {**calls, AUTOMATIC: acting})
+    if path == "cmos":
+        return ""
+    for n in calls if chained(variant) else ():
+        highside.high_side_stage(board, supply_net, [calls[n]], power.supply_low_v, chain_a, f"select-{n}")
+    return highside.high_side_stage(board, supply_net, list(calls.values()), power.supply_low_v, load_a)

@@ -269,6 +269,10 @@ def _built(built: Built) -> int:
         if built.out_of_date:
             complain(f"{built.folder} is out of date: it is from an earlier state of the variant.")
         return status
+    from rasterport.emit import listing
+
+    for line in listing.replaced(built.replaced):
+        say(line)
     usual = [f"{name}.{end}" for end in ("net", "wiring.csv", "bom.csv", "findings.json")]
     best = next(file for file in usual if file in built.written)
     say(f"{len(built.written)} files in {built.folder}; open {built.folder / best}")

@@ -31,7 +31,7 @@ from typing import Any
 from rasterport.errors import WiringFault
 from rasterport.records import GROUND, Circuit, Placed
 
-POWER_NETS = (GROUND, "RAIL_TAP", "RAIL", "RAIL_5V")
+POWER_NETS = (GROUND, "RAIL_TAP", "RAIL", "RAIL_5V", "RAIL_SWITCHES")
 """Nets that are driven from outside the board or by a regulator."""
 
 _LOCK = threading.Lock()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
@@ -17,6 +18,9 @@ LINES = ("red", "green", "blue", "sync", "left", "right")
 """The lines of a board, in the order in which they are listed."""
 
 COLOURS = LINES[:3]
+
+INPUT_ROLE = re.compile(r"input-([1-8])/(.+)")
+"""Role of a part that belongs to an input: its number, and what the part is there."""
 
 PinKind = Literal["passive", "input", "output", "power_in", "power_out", "open_collector", "no_connect"]
 Construction = Literal["smd", "through-hole"]

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from making import active_range, template, variant
+from making import active_range, several, template, variant, without
 from rasterport.analysis.blanking import idle
 from rasterport.analysis.control import Control, held_range, net_at
 from rasterport.analysis.hull import sources, span_of
-from rasterport.analysis.network import contact_nets, elements_of
+from rasterport.analysis.network import contact_nets
 from rasterport.analysis.nodal import GROUND
-from rasterport.analysis.stages import high_side, reader
+from rasterport.analysis.stages import high_sides, reader
 from rasterport.circuit import compose
 
 
@@ -75,10 +75,32 @@ class TestControl:
         found = reader(control, sense, contact)
         assert found is not None
         assert (found.series_ohm, found.base_ohm) == (1000.0, control.circuit.by_role("input-1/status/base").value_si)
-        stage = high_side(control, sense)
-        assert stage is not None
+        (stage,) = high_sides(control, net_at(sense, "C")) or ()
+        assert stage.passing.role == "high-side/pass"
         ohm = [control.circuit.by_role(f"blanking/{n}").value_si or 0.0 for n in ("upper", "lower")]
         assert stage.load_a == pytest.approx(12.6 / (ohm[0] + ohm[1] / 2) / (1 - 0.0145))
+
+    def test_a_call_in_a_chain_turns_on_its_own_stage_and_the_common_one(self) -> None:
+        """Two inputs by relay: what is high while any calls, and what energises the relays of the input itself."""
+        made = several(2, "relay", "status")
+        control = Control(compose(made), made)
+        for n in (1, 2):
+            stages = high_sides(control, f"IN{n}_SENSE") or ()
+            assert {s.passing.role for s in stages} == {"high-side/pass", f"select-{n}/pass"}
+            assert all(0 < s.gain < 20 for s in stages)
+
+    def test_a_stage_without_what_holds_its_base_off_is_none(self) -> None:
+        made = template("heron")
+        assert high_sides(Control(without(compose(made), "high-side/hold-off"), made), "IN1_SENSE") is None
+
+    def test_a_stage_reads_its_line_through_what_lets_it_act(self) -> None:
+        """Plover's emitters hang on the FET of its gate: ground while the gate line allows, open while it does not."""
+        made = template("plover")
+        circuit = compose(made)
+        sense = circuit.by_role("input-1/status/sense")
+        assert net_at(sense, "E") == net_at(circuit.by_role("gate/return"), "D") != GROUND
+        assert reader(Control(circuit, made), sense, "IN1_STATUS") is not None
+        assert reader(Control(without(circuit, "gate/return"), made), sense, "IN1_STATUS") is None
 
     def test_an_unknown_pin_is_named(self) -> None:
         control = self.control("heron")
@@ -107,9 +129,10 @@ class TestSpan:
 
 
 def test_contacts_change_over_with_the_state() -> None:
-    circuit = compose(template("kestrel"))
-    native = {e.role: e for e in elements_of(circuit, "native") if e.role.startswith("panel/switch")}
-    active = {e.role: e for e in elements_of(circuit, "input-1") if e.role.startswith("panel/switch")}
+    made = template("kestrel")
+    control = Control(compose(made), made)
+    native = {e.role: e for e in control.elements("native") if e.role.startswith("panel/switch")}
+    active = {e.role: e for e in control.elements("input-1") if e.role.startswith("panel/switch")}
     assert set(native) == set(active) == {f"panel/switch/{n}" for n in range(1, 5)}
     assert {native["panel/switch/2"].first, native["panel/switch/2"].second} == {"SYNC_LANDING", "SYNC_NATIVE"}
     assert {active["panel/switch/2"].first, active["panel/switch/2"].second} == {"SYNC_LANDING", "IN1_SYNC"}

@@ -44,6 +44,9 @@ KESTREL, HERON, PLOVER, WREN, OSPREY = (template(n) for n in ("kestrel", "heron"
 LEAKY = template("kestrel", {"set.rgb.leakage": "3 uA"})
 BIASED = variant({"set.sync.coupling": "dc", "set.sync.bias": "8 V"})
 LOW_GATE = template("plover", {"selector.gate_active": "low"})
+GATE_OR_PANEL = template("plover", {"selector.control": "status-or-panel"})
+STATUS_OR_PANEL = variant({"selector.path": "relay", "selector.control": "status-or-panel", "input.status_contact": 16})
+SEPARATED = variant({"set.sync.accepts": "clean-sync", "set.supply.voltage": "9 V"})
 RELAY_12V = variant({"selector.path": "relay", "set.supply.voltage": "12 V"})
 SOLDERED = template("kestrel", {"board.landing": "pads"})
 REVERSED = parts.capacitor(10e-6, "smd", 16.0, "electrolytic")
@@ -129,6 +132,16 @@ SYNC = [
     Mistake("drive resistor a decade too small", OSPREY, scaled("input-1/sync/drive", 0.1), {"F501"}),
     Mistake("buffer on the raw rail", OSPREY, net("input-1/sync/buffer", "VCC", "RAIL"), {"F709"}),
     Mistake("buffer without supply", OSPREY, net("input-1/sync/buffer", "VCC", "NOWHERE"), {"F506", "F709"}),
+    Mistake("separator without its input", SEPARATED, net("input-1/sync/separator", "VIDEO", None), {"F506"}),
+    Mistake("vertical sync for composite sync", SEPARATED,
+            swapped("input-1/sync/separator", "CSYNC", "VSYNC"), {"F506"}),
+    Mistake("separator on 5 V", SEPARATED, net("input-1/sync/separator", "VCC", "RAIL_5V"), {"F709"}),
+    Mistake("separator without ground", SEPARATED, net("input-1/sync/separator", "GND", None), {"F811"}),
+    Mistake("the load driven by the separator itself", SEPARATED,
+            net_of_end("input-1/sync/drive", "IN1_SYNC_CLEAN", "IN1_SYNC_LOGIC"), {"F506"}),
+    Mistake("buffer of a separator on the raw rail", SEPARATED, net("input-1/sync/buffer", "VCC", "RAIL"), {"F709"}),
+    Mistake("picture too low for the separator", SEPARATED,
+            between("again", parts.resistor(10.0, "smd"), "IN1_SYNC", GROUND), {"F423"}),
     Mistake("sync blocked by a small capacitor", BIASED, scaled("input-1/sync/coupling", 0.001), {"F512"}),
     Mistake("dummy load too weak", WREN, part("input-1/sync/dummy", parts.resistor(75.0, "smd")), {"F801"}),
 ]  # fmt: skip
@@ -213,9 +226,30 @@ STATUS = [
     Mistake("sense divider too steep", PLOVER, scaled("input-1/status/base", 0.5), {"F402"}),
     Mistake("load of contact 16 missing", HERON, gone("input-1/status/load-a", "input-1/status/load-b"), {"F403"}),
     Mistake("load of contact 16 doubled", HERON, twin("input-1/status/load-a"), {"F403"}),
+    Mistake("throws of a switch beside status swapped", STATUS_OR_PANEL,
+            swapped("panel/switch", "a-1", "b-1"), {"F408", "F710"}),
+    Mistake("a switch beside status without its ground", STATUS_OR_PANEL,
+            net("panel/switch", "common-1", None), {"F408", "F710"}),
 ]  # fmt: skip
 GATE = [
     Mistake("clamp on the wrong node", PLOVER, net("gate/clamp", "C", "IN1_STATUS"), {"F412"}),
+    Mistake("clamp on a sense base", PLOVER, net("gate/clamp", "C", "IN1_BASE"), {"F412"}),
+    Mistake("clamp on the return", PLOVER, net("gate/clamp", "C", "STATUS_RETURN"), {"F412"}),
+    Mistake("clamp left out", LOW_GATE, gone("gate/clamp"), {"F412"}),
+    Mistake("FET of the gate left out", PLOVER, gone("gate/return"), {"F408", "F412"}),
+    Mistake("its drain and source swapped", PLOVER, swapped("gate/return", "D", "S"), {"F408", "F412"}),
+    Mistake("its gate on the rail", PLOVER, net("gate/return", "G", "RAIL"), {"F412"}),
+    Mistake("its gate on ground", LOW_GATE, net("gate/return", "G", GROUND), {"F408", "F412"}),
+    Mistake("its gate open", PLOVER, net("gate/return", "G", None), {"F412", "F810"}),
+    Mistake("its source open", PLOVER, net("gate/return", "S", None), {"F408", "F810"}),
+    Mistake("a sense stage past the FET", PLOVER, net("input-1/status/sense", "E", GROUND), {"F412"}),
+    Mistake("the same beside a panel switch", GATE_OR_PANEL, net("input-1/status/sense", "E", "AUTOMATIC"), {"F412"}),
+    Mistake("no pull at the FET's gate", PLOVER, gone("gate/open"), {"F408", "F416"}),
+    Mistake("its pull to ground", PLOVER, net_of_end("gate/open", "RAIL", GROUND), {"F408", "F416"}),
+    Mistake("its pull on the gate line", PLOVER, net_of_end("gate/open", "RAIL", "GATE"), {"F416"}),
+    Mistake("its pull two decades too small", PLOVER, scaled("gate/open", 0.01), {"F413", "F801"}),
+    Mistake("the same without an inverter", LOW_GATE, scaled("gate/open", 0.01), {"F407", "F801"}),
+    Mistake("its pull two decades too large", PLOVER, scaled("gate/open", 100), {"F416"}),
     Mistake("clamp emitter and collector swapped", PLOVER, swapped("gate/clamp", "C", "E"), {"F412"}),
     Mistake("inverter emitter and collector swapped", PLOVER, swapped("gate/invert", "C", "E"), {"F406"}),
     Mistake("no pull", PLOVER, gone("gate/pull"), {"F406", "F412"}),
@@ -241,7 +275,17 @@ SUPPLY = [
     Mistake("driver drain and source swapped", PLOVER, swapped("stage/driver-1", "D", "S"), {"F706"}),
     Mistake("driver gate open", PLOVER, net("stage/driver-1", "G", "OPEN_GATE"), {"F710"}),
     Mistake("driver gate always on", PLOVER, net("stage/gate-series", "~", "RAIL"), {"F710"}),
-    Mistake("gate lifted when native", RELAY_12V, net("panel/switch", "b-1", "RAIL"), {"F710"}),
+    Mistake("called in both positions", RELAY_12V, net("panel/switch", "b-1", "IN1_SENSE"), {"F303", "F710"}),
+    Mistake("the rail on the native throw", RELAY_12V, net("panel/switch", "b-1", "RAIL"), {"F701"}),
+    Mistake("the panel switch without its ground", RELAY_12V, net("panel/switch", "common-1", None), {"F306", "F710"}),
+    Mistake("the panel switch past the base resistor", RELAY_12V,
+            net("panel/switch", "a-1", "HIGH_BASE"), {"F701", "F801"}),
+    Mistake("high-side stage of a panel switch turned round", RELAY_12V, swapped("high-side/pass", "C", "E"),
+            {"F306", "F710"}),
+    Mistake("base of that stage on ground", RELAY_12V, net_of_end("high-side/base", "IN1_SENSE", GROUND),
+            {"F303", "F710"}),
+    Mistake("base of that stage held off by nothing", RELAY_12V, gone("high-side/hold-off"), {"F410"}),
+    Mistake("base of that stage starved", RELAY_12V, scaled("high-side/base", 15), {"F411"}),
     Mistake("no pull at the gates", PLOVER, gone("stage/gate-pull"), {"F710"}),
     Mistake("flyback diode reversed", PLOVER, swapped("stage/flyback-1", "A", "K"), {"F712"}),
     Mistake("flyback diode missing", PLOVER, gone("stage/flyback-1"), {"F712"}),
@@ -274,7 +318,9 @@ def test_each_single_resistor_of_the_blanking_stage_open_is_an_error(name: str, 
     good, findings = examined(made)
     assert errors(findings) == set()
     found = errors(examine(made, without(good, role)))
-    assert found & {"F301", "F302", "F303", "F304", "F305", "F306", "F410"}, found
+    # Of several inputs the first one's blanking has its figures; that another's does not follow is F424.
+    others = {"F424"} if len(made.input) > 1 else set()
+    assert found & {"F301", "F302", "F303", "F304", "F305", "F306", "F410", *others}, found
 
 
 @pytest.mark.parametrize(
@@ -314,7 +360,8 @@ def test_with_the_rail_off_every_landing_is_judged_or_said_not_to_be() -> None:
         circuit, findings = examined(template(name))
         subjects = {f.subject for f in findings if f.code == "F703"}
         driven = {x.name for x in circuit.landed if not x.name.startswith(("ground", "screens"))}
-        assert subjects == {n for n in driven if not n.endswith("-native")}, name
+        switches = {p.role for p in circuit.parts if p.part.key.startswith("analog-switch/")}
+        assert subjects == {n for n in driven if not n.endswith("-native")} | switches, name
 
 
 def test_a_standby_rail_is_an_error() -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from making import variant
+from making import examined, variant
 from rasterport.circuit import compose
 from rasterport.errors import Refused, UnsafeSet
 
@@ -33,6 +33,21 @@ def test_an_unsafe_set_gets_no_board(ground: str, state: str) -> None:
 
 
 BY_STATUS = {"selector.path": "relay", "selector.control": "status"}
+SOURCE: Row = {"socket": "european-21", "status_contact": 16}
+CHAIN = {"selector.path": "relay", "set.supply.voltage": "9 V", "input": [SOURCE, SOURCE]}
+ANALOG = {"selector.path": "cmos", "set.supply.voltage": "9 V", "input": [SOURCE, SOURCE]}
+TERMINATED = {"set.rgb.termination_fitted": True, "set.rgb.coupling_fitted": "100n"}
+NO_SEPARATOR = (
+    "the landing wants sync without picture, and a separator wants 5 to 12 V at every corner of the rail: land sync "
+    "where the set separates it itself, feed composite sync, or take another rail"
+)
+STAYS = (
+    "75 ohm that stay at the landing would leave every input that is not chosen without a load: lift them, or move "
+    'them to the jack\'s side of a change-over (termination "movable", arrangement "changeover")'
+)
+TWICE = "with several inputs each keeps its own 75 ohm: a second one at the landing costs 3.5 dB; lift it"
+BY_HAND = "a panel switch is thrown by hand, not by a contact: choose path relay"
+NO_CONTROL = "a gate belongs to control by status; a panel switch needs none"
 STRAIGHT = {
     "selector.path": "direct", "selector.control": "status", "input.status_contact": 16,
     "set.sync.arrangement": "dedicated", "set.audio": None,
@@ -60,12 +75,15 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
      "a termination that stays in the set would stand behind the board's coupling capacitor: land in front of the "
      "set's own capacitor and state coupling_fitted, or lift the termination"),
     ("F106", {"input.sync": "separate"}, "input-1.sync",
-     "separate H and V need a combiner, not made yet; feed composite sync on the H contact"),
-    ("F106", {"input.sync": "on-green"}, "input-1.sync",
-     "sync on green needs a separator, not made yet; take sync from the source's composite output"),
-    ("F106", {"set.sync.accepts": "clean-sync"}, "input-1.sync",
-     "the landing wants sync without picture: a separator is needed, not made yet; land sync where the set separates "
-     "it itself, or feed composite sync"),
+     "separate H and V: their polarities change with the mode of the source, and a gate that combines one pair of "
+     "polarities makes no sync of another; set the source to composite sync on the H contact, or put a combiner that "
+     "senses polarity in front of the socket"),
+    ("F106", {"input": [SOURCE, {**SOURCE, "sync": "on-green"}]}, "input-2.sync",
+     "sync on green would reach the green pin below black, where many pins clip it into the clamp; take sync from "
+     "the source's composite output"),
+    ("F106", {"set.sync.accepts": "clean-sync"}, "input-1.sync", NO_SEPARATOR),
+    ("F106", {"set.sync.accepts": "clean-sync", "set.supply.tolerance": "0 %"}, "input-1.sync", NO_SEPARATOR),
+    ("F106", {"set.sync.accepts": "clean-sync", "set.supply.voltage": "12 V"}, "input-1.sync", NO_SEPARATOR),
     ("F107", {"input.socket": "de-15"}, "input-1.sync",
      "a DE-15 carries no composite video; say composite-sync or ttl-composite"),
     ("F108", {"selector.path": "direct", "set.audio": None}, "set.sync.arrangement",
@@ -76,17 +94,42 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
      "dedicated or normalled"),
     ("F108", {**STRAIGHT, "set.blanking.native": "driven"}, "set.blanking.native",
      "the set drives this pin itself: path direct would drive against it; choose path relay"),
-    ("F109", {"selector.control": "status", "input.status_contact": 16}, "selector.control",
-     "a panel switch is thrown by hand, not by a contact: choose path relay"),
+    ("F109", {"selector.control": "status", "input.status_contact": 16}, "selector.control", BY_HAND),
+    ("F109", {"selector.control": "status-or-panel", "input": [SOURCE, SOURCE]}, "selector.control", BY_HAND),
     ("F110", {"selector.path": "relay", "set.supply.voltage": "3.3 V"}, "selector.path",
      "a 3.3 V rail drives no signal relay when hot: choose path direct or gang"),
-    ("F111", {"selector.gate": "line"}, "selector.gate",
-     "a gate belongs to control by status; a panel switch needs none"),
-    ("F112", {**BY_STATUS, "input.socket": "bnc-4"}, "input-1.status_contact",
-     "a bnc-4 socket has no status contact: choose control panel"),
+    ("F111", {"selector.gate": "line"}, "selector.gate", NO_CONTROL),
+    ("F111", {**BY_STATUS, "selector.gate": "line", "input.socket": "bnc-4"}, "selector.gate", NO_CONTROL),
+    ("F111", {"selector.gate": "after-switch"}, "selector.gate",
+     "after-switch says that sync enters behind the set's input switch: set.sync.arrangement must say so too"),
     ("F112", BY_STATUS, "input-1.status_contact", "control by status needs contact 8 or 16, found nothing"),
     ("F112", {**BY_STATUS, "input.status_contact": 11}, "input-1.status_contact",
      "control by status needs contact 8 or 16, found 11"),
+    ("F112", {**CHAIN, "selector.control": "status-or-panel", "input": [SOURCE, {"socket": "japanese-21"}]},
+     "input-2.status_contact", "control by status needs contact 11 or 16, found nothing"),
+    ("F114", {"selector.path": "direct", "input": [SOURCE, SOURCE], "set.sync.arrangement": "dedicated",
+              "set.sync.termination": "none", "set.audio": None}, "selector.path",
+     "path direct carries up to 1 inputs, found 2: choose path gang, relay or cmos"),
+    ("F114", {"input": [SOURCE] * 5}, "selector.path",
+     "path gang carries up to 4 inputs, found 5: rotary switches for low-level signals have no more positions for so "
+     "many poles: choose path cmos"),
+    ("F114", {**CHAIN, "input": [SOURCE] * 4}, "selector.path",
+     "path relay carries up to 3 inputs, found 4: a chain of three takes as much of the rail as most can spare: "
+     "choose path cmos"),
+    ("F114", {**ANALOG, "input": [SOURCE]}, "selector.path",
+     "one input needs no analog switch: choose path relay, gang or direct"),
+    ("F115", {**ANALOG, "set.supply.voltage": "3.3 V"}, "selector.path",
+     "analog switches want a rail of 4.5 V and more at its low corner: choose path gang"),
+    ("F115", {**ANALOG, "set.supply.voltage": "5 V", "set.supply.tolerance": "11 %"}, "selector.path",
+     "analog switches want a rail of 4.5 V and more at its low corner: choose path gang"),
+    ("F115", {**ANALOG, "set.sync.termination": "fixed"}, "set.sync.termination",
+     "an analog switch cannot drive the 75 ohm that stay at the landing: choose path relay, or lift them"),
+    ("F115", {**ANALOG, **TERMINATED}, "set.rgb.termination_fitted",
+     "an analog switch cannot drive the 75 ohm of the set's landings: choose path relay, or lift them"),
+    ("F116", {"input": [SOURCE, SOURCE], "set.sync.termination": "fixed"}, "set.sync.termination", STAYS),
+    ("F116", {**CHAIN, "set.sync.arrangement": "dedicated"}, "set.sync.termination", STAYS),
+    ("F116", {"input": [SOURCE, SOURCE], **TERMINATED}, "set.rgb.termination_fitted", TWICE),
+    ("F116", {**CHAIN, **TERMINATED}, "set.rgb.termination_fitted", TWICE),
     ("F113", {"set.rgb.leakage": "20 uA"}, "set.rgb", "floor 78.5 nF leaves nothing under the ceiling 146 nF"),
     ("F113", {"set.sync.termination": "fixed"}, "selector.path",
      "5 poles are wanted (blanking, sync, sync, left, right), panel switches have up to 4: choose path relay, or make "
@@ -103,6 +146,22 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
      "selector.gate", "no divider is off up to 2.3 V and on from 2.4 V at the corners"),
     ("F113", {"set.audio.maximum": "0.05 V", "input.audio_maximum": "10 V"}, "set.audio",
      "no pad brings 10 V below 0.05 V into 20950 ohm"),
+    ("F113", {**CHAIN, "set.supply.spare_current": "50 mA", "board.supply_element": "fusible"},
+     "set.supply, set.blanking",
+     "without a regulator, fusible element: 4 relays at once take 137 mA, the rail can spare 50 mA: choose path cmos, "
+     "which has fewer of them, or gang; with a regulator, fusible element: 4 relays at once take 137 mA, the rail can "
+     "spare 50 mA: choose path cmos, which has fewer of them, or gang"),
+    ("F113", {**ANALOG, "set.supply.spare_current": "20 mA", "board.supply_element": "fusible",
+              "board.regulator": "no"}, "set.supply, set.blanking",
+     "without a regulator, fusible element: 2 relays at once take 68.7 mA, the rail can spare 20 mA: choose path gang"),
+    ("F113", {**ANALOG, "set.supply.voltage": "6 V", "board.supply_element": "fusible", "board.regulator": "no"},
+     "set.supply, set.blanking",
+     "without a regulator, fusible element: 74HC switches want 4 to 6 V, 4000B 7.5 to 15 V; found 5.02 to 6.15 V"),
+    ("F113", {**ANALOG, "set.supply.voltage": "5 V"}, "set.audio",
+     "sound of 2 V r.m.s. does not pass a switch whose supply falls to 4.11 V: 1.24 V pass, 4.1 dB are lost; choose "
+     "path relay, or a rail of 8 V or more"),
+    ("F113", {**ANALOG, "set.rgb.leakage": "20 uA"}, "set.rgb",
+     "floor 78.5 nF leaves nothing under the ceiling 122 nF"),
 ]  # fmt: skip
 
 
@@ -118,10 +177,46 @@ def test_says_why_there_is_no_board(code: str, changes: Row, subject: str, messa
 
 def test_every_refusal_code_is_tried() -> None:
     tried = {"F101"} | {code for code, *_ in REFUSALS}
-    assert tried == {f"F{n}" for n in range(101, 114)}
+    assert tried == {f"F{n}" for n in range(101, 117)}
 
 
 def test_all_reasons_come_at_once() -> None:
     with pytest.raises(Refused) as refusal:
         compose(variant({"set.scan": "double", "set.rgb.insertion": "shared", "selector.path": "direct"}))
     assert [f.code for f in refusal.value.findings] == ["F102", "F103", "F108", "F108"]
+
+
+BNC: Row = {"socket": "bnc-4"}
+ALONE = "a bnc-4 socket has no status contact: the panel switch chooses {}, control falls back to panel"
+BESIDE = "a bnc-4 socket has no status contact: the panel switch chooses {}, and overrides the others"
+
+
+@pytest.mark.parametrize("control", ["status", "status-or-panel"])
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({"selector.path": "direct", "set.sync.arrangement": "dedicated", "set.audio": None, "input": [BNC]},
+         {"input-1": ALONE}),
+        ({"input": [BNC]}, {"input-1": ALONE}),
+        ({"selector.path": "relay", "input": [BNC]}, {"input-1": ALONE}),
+        ({**CHAIN, "input": [BNC, BNC]}, {"input-1": ALONE, "input-2": ALONE}),
+        ({**CHAIN, "input": [SOURCE, BNC]}, {"input-2": BESIDE}),
+        ({**ANALOG, "input": [BNC, SOURCE, BNC]}, {"input-1": BESIDE, "input-3": BESIDE}),
+    ],
+    ids=["direct", "gang", "relay", "two by relay", "one of two", "two of three"],
+)  # fmt: skip
+def test_a_socket_without_a_status_contact_falls_back_to_the_panel_switch(
+    control: str, changes: Row, told: dict[str, str]
+) -> None:
+    circuit, findings = examined(variant({**changes, "selector.control": control}))
+    found = {f.subject: (f.severity, f.message) for f in findings if f.code == "F415"}
+    assert found == {subject: ("warning", text.format(subject)) for subject, text in told.items()}
+    assert circuit.has("panel/switch")
+    for n, source in enumerate(changes["input"], 1):
+        assert circuit.has(f"input-{n}/status/sense") == (source is SOURCE)
+
+
+def test_where_every_socket_has_a_status_contact_nothing_falls_back() -> None:
+    circuit, findings = examined(variant({**CHAIN, "selector.control": "status"}))
+    assert [f for f in findings if f.code == "F415"] == []
+    assert not circuit.has("panel/switch")

@@ -195,6 +195,31 @@ class TestAudio:
         sized = audio.line(10.0, 9.9, 4.2e3, 100e3)
         assert sized.series.value >= 13.64 / 4e-3
 
+    @settings(deadline=None)
+    @given(
+        st.floats(0.1, 10.0), st.floats(0.1, 10.0), st.floats(5e3, 1e5), st.floats(3.5, 15.0), st.integers(1, 2),
+        st.integers(1, 2), st.tuples(UNIT, UNIT, UNIT, UNIT),
+    )  # fmt: skip
+    def test_sound_stays_inside_the_supply_of_a_switch(
+        self, source: float, landing: float, ohm: float, supply_v: float, ways: int, branches: int, at: Sequence[float]
+    ) -> None:
+        """About the middle of the supply, 0.3 V off its rails, at every corner of resistors and landing."""
+        room = (supply_v / 2 - 0.3) / 2**0.5
+        lost = 20 * math.log10(min(source, landing) / min(source, landing, room))
+        if lost > (LIMITS["audio_loss_db"].error or 0.0):
+            with pytest.raises(ValueError, match=r"does not pass a switch.* dB are lost; choose path relay"):
+                audio.through_switch(source, landing, ohm, 100e3, supply_v, ways, branches)
+            return
+        try:
+            sized = audio.through_switch(source, landing, ohm, 100e3, supply_v, ways, branches)
+        except ValueError:
+            assume(False)
+        series = [sized.series.value * (1 + TOLERANCE * a) for a in at[:ways]]
+        shunt = sized.shunt.value * (1 + TOLERANCE * at[2]) if sized.shunt else math.inf
+        foot = parallel(shunt, ohm * (1 + 0.2 * at[3]), 100e3 * (1 + TOLERANCE * at[1]))
+        reached = source * sum(1 / s for s in series) / (sum(1 / s for s in series) + 1 / foot)
+        assert reached <= min(room, landing) * (1 + 1e-9)
+
     @given(st.floats(1.0, 1e3), st.floats(100.0, 1e6), st.floats(0.0, 0.4))
     def test_corner_stays_below_what_was_asked(self, hertz: float, ohm: float, spread: float) -> None:
         sized = coupling.into_load(hertz, ohm, spread)
@@ -220,6 +245,14 @@ class TestCoupling:
         assert sized.value * (1 + spread) <= high * (1 + 1e-6)
         assert sized.value <= coupling.USUAL_F * (1 + 1e-9)
         assert preferred(sized.value * 1e12, "E6")
+
+    def test_a_second_capacitor_on_the_way_lowers_the_ceiling(self) -> None:
+        """40 uA for 4 us a line of 64 us against 0.57 V in 33 ms: 145 nF; half behind as much again on the board."""
+        alone = coupling.ceiling(40e-6, 4e-6, 64e-6)
+        assert alone == pytest.approx(40e-6 * 4e-6 / (0.57 / 33e-3 * 64e-6))
+        assert alone == pytest.approx(145e-9, rel=0.01)
+        assert coupling.ceiling(40e-6, 4e-6, 64e-6, 33e-3) == pytest.approx(alone / 2)
+        assert alone / 1.2 < coupling.ceiling(40e-6, 4e-6, 64e-6, 235e-3) < alone
 
 
 def some_coil_serves(feed: coil.Feed, construction: Construction) -> bool:

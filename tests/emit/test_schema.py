@@ -145,8 +145,19 @@ def test_schema_and_models_take_alike(table: str, key: str, value: str) -> None:
     assert fits(file)
 
 
-def test_one_input() -> None:
-    assert not fits(tomllib.loads(minimal() + '[[input]]\nsocket = "de-15"\n'))
+@pytest.mark.parametrize(("more", "good"), [(0, True), (1, True), (7, True), (8, False)])
+def test_one_to_eight_inputs(more: int, good: bool) -> None:
+    file = tomllib.loads(minimal() + more * '[[input]]\nsocket = "de-15"\n')
+    assert fits(file) is good
+    if good:
+        assert len(Variant.model_validate(file).input) == more + 1
+
+
+def test_no_input_at_all() -> None:
+    file = tomllib.loads(minimal())
+    assert not fits({**file, "input": []})
+    del file["input"]
+    assert not fits(file)
 
 
 def test_defaults_are_shown_as_they_are_written() -> None:

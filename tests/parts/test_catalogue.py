@@ -8,9 +8,9 @@ import sys
 
 import pytest
 
-from rasterport.parts import all_rows
+from rasterport.parts import all_rows, diode
 from rasterport.parts.common import MEMORY, SCHEME
-from rasterport.records import CataloguePart
+from rasterport.records import CataloguePart, Construction
 
 ROWS = all_rows()
 UNITLESS = {"poles", "positions", "polarised", "beta_low", "beta_high"}
@@ -49,6 +49,38 @@ class TestRow:
 
     def test_is_plain_text(self, part: CataloguePart) -> None:
         assert all(text.isascii() for text in (part.name, part.description, part.manufacturer, part.part_number))
+
+
+def test_every_selector_is_in_the_catalogue() -> None:
+    keys = {part.key for part in ROWS}
+    assert {f"deck-switch/{poles}x{n}" for poles in range(5, 13) for n in (3, 4, 5)} <= keys
+    assert {"centre-switch/1", "centre-switch/2", "rotary-switch/1x12", "coded-switch/bcd"} <= keys
+    assert {f"diode/{kind}/{c}" for kind in ("flyback", "schottky") for c in ("smd", "through-hole")} <= keys
+
+
+@pytest.mark.parametrize("construction", ["smd", "through-hole"])
+class TestSchottky:
+    """ST BAT42 and BAT43 (October 2001), typed separately: 0.4 V at 10 mA, 0.65 V at 50 mA, 0.26 V at least at 2 mA."""
+
+    def test_its_forward_voltage_spans_the_makers_bounds(self, construction: Construction) -> None:
+        r = diode("schottky", construction).ratings
+        assert r["vf_low_v"] < 0.26 - 0.018
+        assert 0.4 < r["vf_10ma_high_v"] < r["vf_high_v"] <= 0.65
+        assert (r["vf_low_v"] + r["vf_high_v"]) / 2 == pytest.approx(0.4, abs=0.03)
+
+    def test_it_takes_less_and_leaks_more_than_the_one_across_a_coil(self, construction: Construction) -> None:
+        r, plain = diode("schottky", construction).ratings, diode("flyback", construction).ratings
+        assert r.keys() - plain.keys() == {"vf_10ma_high_v"}
+        assert plain.keys() <= r.keys()
+        assert r["vf_high_v"] < plain["vf_high_v"]
+        assert plain["leakage_a"] < r["leakage_a"] <= 100e-6
+        assert r["voltage_v"] > 15.0
+        assert r["current_max_a"] > 0.03
+
+    def test_it_fits_the_pads_of_the_other(self, construction: Construction) -> None:
+        part, plain = diode("schottky", construction), diode("flyback", construction)
+        assert (part.pins, part.footprint) == (plain.pins, plain.footprint)
+        assert part.symbol != plain.symbol
 
 
 def test_the_catalogue_loads_without_heavy_libraries() -> None:

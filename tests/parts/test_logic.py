@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
 import pytest
 
 import kicad_data
 from rasterport.parts import all_rows
-from rasterport.parts.analog_switches import ON, SWITCH_KINDS, analog_switch, on_resistance
-from rasterport.parts.families import FAMILIES
+from rasterport.parts.analog_switches import LEAST_SHARE, ON, SWITCH_KINDS, analog_switch, on_resistance
+from rasterport.parts.families import FAMILIES, Family
 from rasterport.parts.logic import TABLE_OF, buffer, inverter, priority_encoder, truth_table
 from rasterport.parts.selectors import rotary_positions, rotary_switch
 from rasterport.parts.separators import sync_separator
@@ -139,7 +140,7 @@ def test_the_symbol_of_the_fast_family_agrees() -> None:
 
 
 @pytest.mark.parametrize("family", FAMILIES)
-def test_on_resistance_falls_with_the_supply(family: str) -> None:
+def test_on_resistance_falls_with_the_supply(family: Family) -> None:
     rows = ON[family]
     for row in rows:
         assert on_resistance(family, row.supply_v) == row
@@ -148,14 +149,37 @@ def test_on_resistance_falls_with_the_supply(family: str) -> None:
         assert row.spread_ohm < row.high_ohm
     for low, high in pairwise(rows):
         between = on_resistance(family, (low.supply_v + high.supply_v) / 2)
-        assert between.hot_ohm == pytest.approx((low.hot_ohm + high.hot_ohm) / 2)
+        assert between.hot_ohm == pytest.approx(math.sqrt(low.hot_ohm * high.hot_ohm))
         assert low.hot_ohm > between.hot_ohm > high.hot_ohm
-    for figure in ("typical_ohm", "high_ohm", "hot_ohm"):
-        slopes = [(getattr(a, figure) - getattr(b, figure)) / (b.supply_v - a.supply_v) for a, b in pairwise(rows)]
-        assert slopes == sorted(slopes, reverse=True), "a line between two rows must not lie below the curve"
     assert on_resistance(family, rows[-1].supply_v + 1).hot_ohm == rows[-1].hot_ohm
-    with pytest.raises(ValueError, match="upwards, found 4 V"):
-        on_resistance(family, 4.0)
+
+
+@pytest.mark.parametrize("figure", ["typical_ohm", "high_ohm", "hot_ohm"])
+@pytest.mark.parametrize("family", FAMILIES)
+def test_a_line_between_two_rows_does_not_lie_below_the_curve(family: Family, figure: str) -> None:
+    """The logarithm of the resistance falls ever more slowly, so its line is a bound; drawn on below as well."""
+    rows = ON[family]
+    volts = [LEAST_SHARE * rows[0].supply_v, *(row.supply_v for row in rows)]
+    logs = [math.log(getattr(on_resistance(family, v), figure)) for v in volts]
+    slopes = [(b - a) / (w - v) for (v, w), (a, b) in zip(pairwise(volts), pairwise(logs), strict=True)]
+    assert slopes == sorted(slopes) and slopes[-1] < 0
+
+
+@pytest.mark.parametrize(
+    ("family", "least_v", "hot_ohm"),
+    [
+        ("74hc", 3.825, 374.6),  # (4.5 - 1.5) / (3.825 - 1.5) squared is 1.665, of 225 ohm
+        ("4000b", 4.25, 1943.8),  # (5 - 1.5) / (4.25 - 1.5) squared is 1.620, of 1200 ohm
+    ],
+)
+def test_an_on_resistance_is_drawn_on_below_its_lowest_row(family: Family, least_v: float, hot_ohm: float) -> None:
+    """Down to 85 % of its supply, with the square of what two thresholds of 1.5 V leave; no further."""
+    found = [on_resistance(family, v) for v in (least_v, (least_v + ON[family][0].supply_v) / 2)]
+    assert found[0].hot_ohm == pytest.approx(hot_ohm, rel=1e-4)
+    assert found[0].hot_ohm > found[1].hot_ohm > ON[family][0].hot_ohm
+    assert on_resistance(family, ON[family][0].supply_v * (1 - 1e-9)).hot_ohm == pytest.approx(ON[family][0].hot_ohm)
+    with pytest.raises(ValueError, match=rf"is known from {least_v:g} V upwards, found {least_v - 0.01:g} V"):
+        on_resistance(family, least_v - 0.01)
 
 
 def test_on_resistances_as_printed() -> None:

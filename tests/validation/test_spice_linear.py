@@ -14,9 +14,10 @@ from dataclasses import replace
 import pytest
 
 from making import TEMPLATE_NAMES, template
+from rasterport.analysis.control import Control
 from rasterport.analysis.crosstalk import strays
 from rasterport.analysis.models import CABLE_S
-from rasterport.analysis.network import STATES, State, contact_nets, elements_of, set_side
+from rasterport.analysis.network import NATIVE, State, contact_nets, set_side, states_of
 from rasterport.analysis.nodal import GROUND, Element, reach, solve
 from rasterport.analysis.scene import AUDIO_OHM, SOURCE_F, coupled_of
 from rasterport.analysis.simulation import simulation
@@ -33,31 +34,38 @@ MOST = 1e-3
 """Of the source's amplitude."""
 
 
-def driver(function: str, variant: Variant) -> str:
-    """Name of the source of a contact in the simulation."""
+EVERY = [(name, state) for name in TEMPLATE_NAMES for state in states_of(template(name))]
+
+
+def index_of(variant: Variant, state: State) -> int:
+    """The input that is looked at in a state: the chosen one, the last when native."""
+    return len(variant.input) if state == NATIVE else states_of(variant).index(state)
+
+
+def driver(function: str, variant: Variant, index: int) -> str:
+    """Name of the source of a contact of an input in the simulation."""
     if function.startswith("audio"):
-        return f"input-1/{function}/tone"
-    logic = function == "sync" and variant.input[0].sync == "ttl-composite"
-    return f"input-1/{function}/{'logic' if logic else 'picture'}"
+        return f"input-{index}/{function}/tone"
+    logic = function == "sync" and variant.input[index - 1].sync == "ttl-composite"
+    return f"input-{index}/{function}/{'logic' if logic else 'picture'}"
 
 
 def frequencies(function: str) -> tuple[float, ...]:
     return AUDIO_HZ if function.startswith("audio") else VIDEO_HZ
 
 
-def signals(variant: Variant) -> list[str]:
-    found = contact_nets(compose(variant), variant)
-    return sorted(function for function in found if not function.startswith("status"))
+def signals(contacts: dict[str, str]) -> list[str]:
+    return sorted(function for function in contacts if not function.startswith("status"))
 
 
 def compared(variant: Variant, state: State, deck: Simulation) -> dict[tuple[str, str, float], tuple[complex, complex]]:
     """(function, net, hertz) -> ngspice's and our voltage for one volt of electromotive force."""
-    circuit = compose(variant)
-    contacts, names = contact_nets(circuit, variant), spice_names(deck)
-    runs = [(function, hertz) for function in signals(variant) for hertz in frequencies(function)]
+    made, index = Control(compose(variant), variant), index_of(variant, state)
+    contacts, names = contact_nets(made.circuit, variant, index), spice_names(deck)
+    runs = [(function, hertz) for function in signals(contacts) for hertz in frequencies(function)]
     commands, last = [], ""
     for function, hertz in runs:
-        source = element_name("V", driver(function, variant))
+        source = element_name("V", driver(function, variant, index))
         if source != last:
             commands += [f"alter {last} ac=0"] if last else []
             commands += [f"alter {source} ac=1"]
@@ -67,7 +75,7 @@ def compared(variant: Variant, state: State, deck: Simulation) -> dict[tuple[str
     assert len(measured) == len(runs)
     found = {}
     for (function, hertz), plot in zip(runs, measured, strict=True):
-        ours = nodal(variant, state, function, contacts, hertz)
+        ours = nodal(made, state, function, contacts, hertz)
         for net, volts in ours.items():
             found[function, net, hertz] = (voltage(plot, names[net]), volts)
     return found
@@ -77,29 +85,33 @@ def voltage(plot: Plot, name: str) -> complex:
     return plot.vectors[f"v({name})" if f"v({name})" in plot.vectors else name][0]
 
 
-def nodal(variant: Variant, state: State, function: str, contacts: dict[str, str], hertz: float) -> dict[str, complex]:
-    """Our voltages on the line of one contact; every other source stands still with its own resistance."""
-    circuit = compose(variant)
+def nodal(made: Control, state: State, function: str, contacts: dict[str, str], hertz: float) -> dict[str, complex]:
+    """Our voltages on the line of one contact; every other source stands still with its own resistance.
+
+    Rails and the middle voltages of analog switches are ground to a signal.
+    """
+    circuit, variant, index = made.circuit, made.variant, index_of(made.variant, state)
     around = (*set_side(circuit, variant), *strays(circuit, variant))
-    line = reach((*elements_of(circuit, state), *around), contacts[function])
-    nets = {contacts[function]} | {n for e in line for n in (e.first, e.second)} - {GROUND}
+    line = reach((*made.elements(state), *around), contacts[function], made.walls)
+    nets = {contacts[function]} | {n for e in line for n in (e.first, e.second)} - {GROUND, *made.walls}
     elements, starts = list(line), dict(contacts)
     for other in sorted(contacts):
         if contacts[other] in nets and not other.startswith("status"):
             audio = other.startswith("audio")
-            if not audio and coupled_of(variant) and not driver(other, variant).endswith("logic"):
+            logic = driver(other, variant, index).endswith("logic")
+            if not audio and coupled_of(variant.input[index - 1]) and not logic:
                 starts[other] = f"NEAR {other}"
                 elements.append(Element("coupling", "C", starts[other], contacts[other], SOURCE_F))
             elements.append(Element("source", "R", starts[other], GROUND, AUDIO_OHM if audio else 75.0))
     audio = function.startswith("audio")
-    solved = solve(elements, {starts[function]: 1 / (AUDIO_OHM if audio else 75.0)}, 2 * math.pi * hertz)
+    drive = {starts[function]: 1 / (AUDIO_OHM if audio else 75.0)}
+    solved = solve(elements, drive, 2 * math.pi * hertz, dict.fromkeys(made.walls, 0.0))
     # A cable that is matched at the source's end only delays what arrives.
     late = 1.0 if audio else cmath.exp(-2j * math.pi * hertz * CABLE_S)
     return {net: solved[net] * late for net in nets}
 
 
-@pytest.mark.parametrize("state", STATES)
-@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+@pytest.mark.parametrize(("name", "state"), EVERY)
 def test_every_node_of_every_line_agrees(name: str, state: State) -> None:
     variant = template(name)
     found = compared(variant, state, simulation(compose(variant), variant, state))

@@ -180,9 +180,18 @@ def test_status_contacts(contact: int) -> None:
     assert read(changed("input", "status_contact", str(contact))).input[0].status_contact == contact
 
 
-def test_one_input_for_now() -> None:
-    assert "one input for now" in fault(minimal() + '[[input]]\nsocket = "de-15"\n')
-    assert "one input for now" in fault("input = []\n" + minimal().replace('[[input]]\nsocket = "european-21"\n', ""))
+def test_one_to_eight_inputs() -> None:
+    another = '[[input]]\nsocket = "de-15"\n'
+    assert [i.socket for i in read(minimal() + 7 * another).input] == ["european-21", *["de-15"] * 7]
+    assert "must be 1 to 8 tables [[input]], found 9" in fault(minimal() + 8 * another)
+    none = "input = []\n" + minimal().replace('[[input]]\nsocket = "european-21"\n', "")
+    assert "must be 1 to 8 tables [[input]], found 0" in fault(none)
+
+
+def test_a_fault_in_one_of_several_inputs_is_found_there() -> None:
+    with pytest.raises(ValidationError) as raised:
+        read(minimal() + '[[input]]\nsocket = "de-15"\nstatus_contact = 9\n')
+    assert [error["loc"] for error in raised.value.errors()] == [("input", 1, "status_contact")]
 
 
 def test_models_are_frozen() -> None:

@@ -56,7 +56,7 @@ def _side(setup: Setup, side: str, line: Line) -> Iterator[Quantity]:
     most = landing.maximum if landing is not None else source.audio_maximum
     allowed = min(source.audio_maximum, most)
     other = other_of(setup, line)
-    both = line if other is None else _driven_as_one(line, other)
+    both = line if other is None else driven_as_one(line, other)
     loaded = line if other is None else _other_at_zero(line, other)
 
     def level(draw: Draw) -> Values:
@@ -75,7 +75,7 @@ def _side(setup: Setup, side: str, line: Line) -> Iterator[Quantity]:
     yield quantity("audio-load", lambda d: loaded.load_ohm(d, AUDIO_MID_HZ), loaded)
 
 
-def _driven_as_one(line: Line, other: str) -> Line:
+def driven_as_one(line: Line, other: str) -> Line:
     """Both channels carry the same signal in phase: one source drives both contacts."""
 
     def moved(net: str) -> str:

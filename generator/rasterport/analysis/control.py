@@ -14,8 +14,10 @@ import numpy as np
 from rasterport.analysis.corners import Corners, Quantity
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.network import NATIVE, State, elements_of, states_of
-from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
+from rasterport.analysis.nodal import GROUND, Element, Network, Values, carrying, parameters_of, reach
+from rasterport.analysis.poses import Pose, Poses
 from rasterport.design.coil import COLD_C
+from rasterport.design.power import DROP_SHARE
 from rasterport.design.sense import OFF_A
 from rasterport.design.supply import CABINET_C, COPPER_PER_K
 from rasterport.records import Circuit, Placed
@@ -30,6 +32,8 @@ REGULATED_V = 5.0
 OFF_V = 0.25
 """Highest voltage behind a high-side stage that counts as off [V]: 30 uA in the sense stage; transistor-level trials of
 the templates gave 0.12 to 0.24 V."""
+OUTPUT_DROP_V = 0.1
+"""What a logic output drops into the pull-down of gates [V]: 1 mA through 100 ohm; judgement, stated."""
 NOTHING_A = 1e-9
 
 
@@ -45,11 +49,15 @@ class Range:
 
 @dataclass(frozen=True, slots=True)
 class Currents:
-    """From the rail and of that through the regulator [A], voltages of the nets [V], values of the elements [ohm]."""
+    """From the rail and of that through the regulator [A], voltages of the nets [V], values of the elements [ohm].
+
+    `elements` are those that may carry a current: dead ends are left out.
+    """
 
     rail_a: Values
     regulated_a: Values
     volts: Mapping[str, Values]
+    elements: Sequence[Element]
     values: Sequence[Values]
 
 
@@ -61,10 +69,40 @@ def net_at(placed: Placed, name: str) -> str:
     raise LookupError(f"{placed.role} has no pin {name}")
 
 
+SUPPLY_PINS = ("VCC", "VDD")
+
+
+def supply_of(chip: Placed) -> str:
+    """Net at the supply pin of an integrated circuit, "" where it has none or the pin is open."""
+    return next((net_at(chip, pin.name) for pin in chip.part.pins if pin.name in SUPPLY_PINS), "")
+
+
+def output_ohm(ratings: Mapping[str, float], supply_v: float, end: str = "") -> float:
+    """Resistance of a logic output [ohm], typical or (`end` "_high") at most, by the next lower row of the supply.
+
+    0 for a part that prints none.
+    """
+    if f"output_ohm{end}" in ratings:
+        return ratings[f"output_ohm{end}"]
+    rows = {float(key.split("_")[1].removesuffix("v")): key for key in ratings if _row_of(key, end)}
+    if not rows:
+        return 0.0
+    below = [volts for volts in rows if volts <= supply_v] or [min(rows)]
+    return ratings[rows[max(below)]]
+
+
+def _row_of(key: str, end: str) -> bool:
+    return key.startswith("output_") and key.endswith(f"v_ohm{end}")
+
+
 def rail_range(variant: Variant) -> Range:
     """The set's rail at its tolerance [V]."""
     rail = variant.set.supply
     return Range(rail.voltage * (1 - rail.tolerance), rail.voltage * (1 + rail.tolerance))
+
+
+ON_LEAST = 0.5
+"""Least on-resistance against the typical one; judgement, stated."""
 
 
 class Control:
@@ -77,6 +115,17 @@ class Control:
         self._currents: dict[State, Currents] = {}
         self._networks: dict[State, Network] = {}
         self._direct: dict[State, tuple[Element, ...]] = {}
+        self._resistors: dict[State, tuple[Element, ...]] = {}
+        self._supplies: dict[State, dict[str, Range]] = {}
+        self.poses = Poses(circuit, variant)
+
+    def pose(self, state: State, powered: bool = True) -> Pose:
+        """How the board stands in a state."""
+        return self.poses.pose(state, powered)
+
+    def state_of(self, role: str) -> State:
+        """The first state in which a relay is energised or a transistor conducts, the active one where none is."""
+        return next((s for s in self.states if role in self.pose(s).conducting), self.active)
 
     @property
     def states(self) -> tuple[State, ...]:
@@ -92,15 +141,44 @@ class Control:
         """The part with this role, None where the circuit has none."""
         return self._roles.get(role)
 
-    def elements(self, state: State) -> tuple[Element, ...]:
-        """Every linear part of the board in `state`."""
-        if state not in self._elements:
-            self._elements[state] = elements_of(self.circuit, state)
-        return self._elements[state]
+    def elements(self, state: State, powered: bool = True) -> tuple[Element, ...]:
+        """Every linear part of the board in `state`; an analog switch without its supply is open."""
+        name = state if powered else f"{state} off"
+        if name not in self._elements:
+            closed = self.pose(state, powered).closed
+            self._elements[name] = elements_of(self.circuit, closed, self.switch_ohms)
+        return self._elements[name]
+
+    @cached_property
+    def switch_ohms(self) -> Mapping[str, tuple[float, float, float]]:
+        """Role of an analog switch -> its on-resistance, nominal, least and greatest [ohm], at what its supply is."""
+        found = {}
+        for chip in self.analog:
+            from rasterport.parts.analog_switches import family_of, on_resistance
+
+            supply = self.switch_supply(supply_of(chip))
+            family = family_of(chip.part)
+            nominal = on_resistance(family, (supply.low + supply.high) / 2).typical_ohm
+            least = ON_LEAST * on_resistance(family, supply.high).typical_ohm
+            found[chip.role] = (nominal, least, on_resistance(family, supply.low).hot_ohm)
+        return found
+
+    def switch_supply(self, net: str) -> Range:
+        """Lowest and highest supply of analog switches [V], the drops of the way taken at their greatest."""
+        feed = self.blocking.get(net)
+        low_v, high_v = (feed.part.ratings["vf_10ma_high_v"], feed.part.ratings["vf_low_v"]) if feed else (0.0, 0.0)
+        source = net if feed is None else net_at(feed, "A")
+        if self.regulator is not None and source == net_at(self.regulator, "OUT"):
+            r = self.regulator.part.ratings
+            return Range(r["output_low_v"] - low_v, r["output_high_v"] - high_v)
+        rail = rail_range(self.variant)
+        return Range(rail.low - DROP_SHARE * self.variant.set.supply.voltage - low_v, rail.high - high_v)
 
     def resistors(self, state: State) -> tuple[Element, ...]:
         """Resistors and closed contacts of the board in `state`."""
-        return tuple(e for e in self.elements(state) if e.kind == "R")
+        if state not in self._resistors:
+            self._resistors[state] = tuple(e for e in self.elements(state) if e.kind == "R")
+        return self._resistors[state]
 
     @property
     def regulator(self) -> Placed | None:
@@ -111,12 +189,23 @@ class Control:
     def element(self) -> Element | None:
         """What protects the tap, where it lies between the rail's landing and the board; None where it does not."""
         tap = self.circuit.landing_net("rail")
-        found = (e for e in self.elements(self.active) if e.role == "supply/element")
+        found = (e for e in elements_of(self.circuit, (), {}) if e.role == "supply/element")
         return next((e for e in found if tap in (e.first, e.second) and GROUND not in (e.first, e.second)), None)
 
     @cached_property
-    def rails(self) -> Mapping[str, float]:
-        """Nets that the set's rail holds, with or without a source: tap, rail, regulator's output [V, highest]."""
+    def blocking(self) -> Mapping[str, Placed]:
+        """Net behind a diode that leads from a supply -> that diode."""
+        found: dict[str, Placed] = {}
+        for diode in self.diodes:
+            behind = net_at(diode, "K")
+            fed = {supply_of(p) for p in self.circuit.parts if p.part.letter == "U"}
+            if net_at(diode, "A") in self._straight and behind in fed - {"", GROUND, *self._straight}:
+                found[behind] = diode
+        return found
+
+    @cached_property
+    def _straight(self) -> Mapping[str, float]:
+        """Nets that the rail holds without a diode between [V, highest]."""
         high = rail_range(self.variant).high
         held = {str(self.circuit.landing_net("rail")): high}
         if self.element is not None:
@@ -126,22 +215,65 @@ class Control:
         return held
 
     @cached_property
+    def rails(self) -> Mapping[str, float]:
+        """Nets that the set's rail holds: tap, rail, regulator's output, what lies behind a diode [V, highest]."""
+        behind = {
+            net: self._straight[net_at(diode, "A")] - diode.part.ratings["vf_low_v"]
+            for net, diode in self.blocking.items()
+        }
+        return {**self._straight, **behind}
+
+    @cached_property
+    def walls(self) -> tuple[str, ...]:
+        """Nets that are ground to a signal: the rails, and middle voltages that a large capacitor holds."""
+        return (*self.rails, *(net for net in self.poses.place.board.middles() if net not in self.rails))
+
+    @property
     def supplies(self) -> Mapping[str, Range]:
-        """Nets that stand at a supply voltage when the board is active [V], the high-side stage's output among them."""
-        found = {net: self.supply_range(net) for net in self.rails}
-        passing = self.part("high-side/pass")
-        if passing is not None and net_at(passing, "E") in found:
-            feed = found[net_at(passing, "E")]
-            found.setdefault(net_at(passing, "C"), Range(feed.low - passing.part.ratings["vcesat_v"], feed.high))
-        return found
+        """Nets that stand at a supply voltage when the board is active [V], outputs of its stages among them."""
+        return self.supplies_in(self.active)
+
+    def supplies_in(self, state: State) -> Mapping[str, Range]:
+        """Nets that stand at a supply voltage in a state [V]: rails, stages that conduct, outputs that are high."""
+        if state not in self._supplies:
+            found = {net: self.supply_range(net) for net in self.rails}
+            pose = self.pose(state)
+            for passing in (p for p in self.circuit.parts if p.part.key.startswith("transistor/pnp")):
+                feed = found.get(net_at(passing, "E"))
+                if passing.role in pose.conducting and feed is not None:
+                    found.setdefault(
+                        net_at(passing, "C"), Range(feed.low - passing.part.ratings["vcesat_v"], feed.high)
+                    )
+            for chip, net in self.outputs:
+                feed = found.get(supply_of(chip))
+                if pose.high(net) and feed is not None:
+                    found.setdefault(net, Range(feed.low - OUTPUT_DROP_V, feed.high))
+            self._supplies[state] = found
+        return self._supplies[state]
+
+    @cached_property
+    def outputs(self) -> tuple[tuple[Placed, str], ...]:
+        """Every logic output that leads somewhere: chip and net."""
+        chips = [p for p in self.circuit.parts if p.part.letter == "U" and supply_of(p)]
+        return tuple(
+            (chip, str(chip.nets[pin.number]))
+            for chip in chips
+            for pin in chip.part.pins
+            if pin.kind == "output" and chip.nets[pin.number] not in (None, GROUND)
+        )
 
     def supply_name(self, net: str) -> str:
         """Name of the uncertainty that moves a supply net."""
-        return REGULATOR if self.regulator is not None and net == net_at(self.regulator, "OUT") else RAIL
+        source = net_at(self.blocking[net], "A") if net in self.blocking else net
+        return REGULATOR if self.regulator is not None and source == net_at(self.regulator, "OUT") else RAIL
 
     def supply_range(self, net: str) -> Range:
-        """Voltage at one of `rails` [V]: the tap, behind the element, or behind the regulator."""
+        """Voltage at one of `rails` [V]: the tap, behind the element, behind the regulator, behind a diode."""
         rail, chip = rail_range(self.variant), self.regulator
+        if net in self.blocking:
+            diode = self.blocking[net]
+            feed, r = self.supply_range(net_at(diode, "A")), diode.part.ratings
+            return Range(feed.low - r["vf_10ma_high_v"], feed.high - r["vf_low_v"])
         if chip is not None and net == net_at(chip, "OUT"):
             return Range(chip.part.ratings["output_low_v"], chip.part.ratings["output_high_v"])
         if self.element is None or net == self.circuit.landing_net("rail"):
@@ -161,47 +293,73 @@ class Control:
         return draw.once((self, "flows", state), lambda: self._flows(state, draw))  # type: ignore[no-any-return]
 
     def _flows(self, state: State, draw: Draw) -> Currents:
-        chip, elements = self.regulator, self.direct_current(state)
-        values, held = draw.values(elements), {net: self.rail_v(net, draw) for net in self.rails}
+        chip = self.regulator
         if state not in self._networks:
-            self._networks[state] = Network(elements, self.rails)
+            self._networks[state] = Network(carrying(self.direct_current(state), self.rails), self.rails)
+        elements = self._networks[state].elements
+        values, held = draw.values(elements), {net: self.rail_v(net, draw) for net in self.rails}
         volts = {**self._networks[state].solve({}, 0.0, held, values), **held, GROUND: 0.0}
-        logic_net = net_at(chip, "OUT") if chip is not None else ""
-        regulated = _out_of(elements, values, volts, logic_net, self.rails) if chip is not None else 0.0
-        direct = sum(_out_of(elements, values, volts, net, self.rails) for net in self.rails if net != logic_net)
+        made = {net for net in self.rails if self.supply_name(net) == REGULATOR}
+        regulated = sum(_out_of(elements, values, volts, net, self.rails) for net in self.rails if net in made)
+        direct = sum(_out_of(elements, values, volts, net, self.rails) for net in self.rails if net not in made)
         quiescent = chip.part.ratings["quiescent_a"] if chip is not None else 0.0
-        chips = (p for p in self.circuit.parts if p.part.letter == "U" and p is not chip)
-        logic = sum(p.part.ratings.get("supply_a", 0.0) for p in chips)
-        through = regulated + logic if chip is not None else 0.0
+        chips = [p for p in self.circuit.parts if p.part.letter == "U" and p is not chip]
+        logic = {p.role: p.part.ratings.get("supply_a", 0.0) for p in chips}
+        own = sum(amps for p in chips for role, amps in logic.items() if p.role == role and supply_of(p) in made)
         drawn = direct + regulated + self._besides(state, draw)
         drawn = np.where(drawn > NOTHING_A, drawn, 0.0)  # what LEAK_S takes is no current of the board
-        return Currents(drawn + quiescent + logic, through, volts, values)
+        return Currents(drawn + quiescent + sum(logic.values()), regulated + own, volts, elements, values)
 
     def _besides(self, state: State, draw: Draw) -> Values:
         """What resistors do not tell [A]: the blanking pin's own current, a stage that counts as off and its load."""
         part = reach(self.direct_current(state), str(self.circuit.landing_net("blanking")), self.rails)
         touched = any(net in self.rails for e in part for net in (e.first, e.second))
         pin = self.variant.set.blanking.pin_current if touched else 0.0
-        if not any(_senses(p) for p in self.circuit.parts) or state != NATIVE:
+        count = sum(_senses(p) for p in self.circuit.parts)
+        if not count or state != NATIVE:
             return pin
-        return pin + OFF_A + self._let_through(draw)
+        return pin + OFF_A * count + self._let_through(draw)
 
     @cached_property
+    def analog(self) -> tuple[Placed, ...]:
+        """The analog switches."""
+        return tuple(p for p in self.circuit.parts if p.part.key.startswith("analog-switch/"))
+
+    @cached_property
+    def diodes(self) -> tuple[Placed, ...]:
+        """Every diode with an anode and a cathode."""
+        return tuple(p for p in self.circuit.parts if {pin.name for pin in p.part.pins} == {"A", "K"})
+
+    @cached_property
+    def passing(self) -> tuple[Placed, ...]:
+        """The high-side stages."""
+        return tuple(p for p in self.circuit.parts if p.part.key.startswith("transistor/pnp"))
+
+    @cached_property
+    def _off_loads(self) -> tuple[tuple[str, tuple[Element, ...]], ...]:
+        """The output of every high-side stage with what hangs on it when it is off."""
+        ends = [net_at(p, "C") for p in self.passing]
+        return tuple((net, reach(self.resistors(NATIVE), net, self.rails)) for net in ends if net)
+
+    @property
     def off_load(self) -> tuple[Element, ...]:
-        """What hangs on the output of the high-side stage when that is off."""
-        passing = self.part("high-side/pass")
-        return () if passing is None else reach(self.resistors(NATIVE), net_at(passing, "C"), self.rails)
+        """What hangs on the outputs of the high-side stages when they are off."""
+        return tuple(e for _, part in self._off_loads for e in part)
 
     def _let_through(self, draw: Draw) -> Values:
-        """What a high-side stage that is off sends into its load [A]: OFF_V stand behind it."""
-        passing = self.part("high-side/pass")
-        if passing is None or not any(GROUND in (e.first, e.second) for e in self.off_load):
-            return 0.0
-        net = net_at(passing, "C")
-        return OFF_V / Network(self.off_load, (), (net,)).solve({net: 1.0}, 0.0, None, draw.values(self.off_load))[net]
+        """What high-side stages that are off send into their loads [A]: OFF_V stand behind each."""
+        total: Values = 0.0
+        for net, part in self._off_loads:
+            if any(GROUND in (e.first, e.second) for e in part):
+                network = Network(part, (), (net,))
+                total = total + OFF_V / network.solve({net: 1.0}, 0.0, None, draw.values(part))[net]
+        return total
 
     def rail_v(self, net: str, draw: Draw) -> Values:
         """Voltage of one of `rails` [V]; what the element costs is not taken off, so that currents are bounds."""
+        if net in self.blocking:
+            diode = self.blocking[net]
+            return self.rail_v(net_at(diode, "A"), draw) - diode.part.ratings["vf_low_v"]
         if self.regulator is not None and net == net_at(self.regulator, "OUT"):
             r = self.regulator.part.ratings
             return draw.between(REGULATOR, r["output_low_v"], REGULATED_V, r["output_high_v"])
@@ -211,20 +369,15 @@ class Control:
     def direct_current(self, state: State) -> tuple[Element, ...]:
         """Resistors, contacts, coils, conducting transistors, outputs as resistors to the supply."""
         if state not in self._direct:
-            parts = self.circuit.parts
-            found = [e for p in parts for e in _as_resistors(p, _conducts(p.role, state))]
+            pose = self.pose(state)
+            found = [e for p in self.circuit.parts for e in _as_resistors(p, p.role in pose.conducting)]
+            for chip, net in self.outputs:
+                supply = supply_of(chip)
+                ohm = output_ohm(chip.part.ratings, self.rails.get(supply, 0.0))
+                if ohm and not pose.grounded(net):
+                    found.append(Element(f"{chip.role}/{net}/output".lower(), "R", supply, net, ohm))
             self._direct[state] = (*self.resistors(state), *found)
         return self._direct[state]
-
-
-def _conducts(role: str, state: State) -> bool:
-    """Whether a transistor of the control parts conducts in a state; those of an unknown role never do."""
-    active = state != NATIVE
-    if role == "gate/clamp":
-        return not active
-    return active and (
-        role.startswith("stage/driver") or role == f"{state}/status/sense" or role in ("high-side/pass", "gate/invert")
-    )
 
 
 def _senses(placed: Placed) -> bool:
@@ -245,9 +398,6 @@ def _as_resistors(placed: Placed, conducting: bool) -> Iterator[Element]:
             ohm * (1 - tolerance) * (1 + COPPER_PER_K * (COLD_C - 20)),
             ohm * (1 + tolerance) * (1 + COPPER_PER_K * hot),
         )
-    elif placed.part.letter == "U" and "VCC" in names:
-        pairs = tuple(("VCC", name) for name in sorted(names) if name.endswith("Y"))
-        ohm = r["output_ohm"]
     for a, b in pairs:
         first, second = net_at(placed, a), net_at(placed, b)
         if first and second:
@@ -270,9 +420,9 @@ def _out_of(
 def held_range(control: Control, net: str, state: State) -> Range | None:
     """Voltage at a net [V] through resistors from supply nets; None where none of them leads there.
 
-    In the native state only the rails count, since the high-side stage is open.
+    Rails count, and what stages and outputs that are on in this state put out.
     """
-    supplies = control.supplies if state != NATIVE else {n: control.supplies[n] for n in control.rails}
+    supplies = control.supplies_in(state)
     if net in supplies:
         return supplies[net]
     part = reach(control.resistors(state), net, supplies)

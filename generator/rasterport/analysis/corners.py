@@ -20,7 +20,9 @@ from rasterport.analysis.nodal import Values
 FEW = 7
 """So many uncertain quantities are enumerated without asking for slopes: 128 boards cost as much as one."""
 MOST_FREE = 14
-"""Enumerating more than this would take seconds; no figure that bends hangs on so many."""
+"""Enumerating more than this would take seconds."""
+STRONGEST = 10
+"""Of a figure that bends and hangs on more, so many are enumerated; the weaker ones are turned over one by one."""
 SAME = 1e-9
 """Two boards whose figures differ by less than this part are the same corner; the first in order is named."""
 MOVES = 1e-6
@@ -33,6 +35,9 @@ PATTERNS = 8
 ROUNDS, GRID, BOARDS, NEARER = 8, 17, 128, 0.5
 """An end between the corners is sought in so many rounds: along one parameter on grids, each 4 times as fine; among all
 of them by so many boards a round, within half the distance of the round before."""
+
+MANY = 8
+"""A figure on more parameters than this is sought with eight times the boards."""
 
 if TYPE_CHECKING:
     import numpy.typing as npt
@@ -109,7 +114,7 @@ class Corners:
         self._draws: dict[tuple[tuple[str, ...], bytes], Draw] = {}
 
     def spread(self, quantity: Quantity) -> Spread:
-        """Worst cases of a figure.  Raises ValueError for more that bend than MOST_FREE."""
+        """Worst cases of a figure."""
         return _fold(self._signed(quantity)) if quantity.folded else self._signed(quantity)
 
     def _signed(self, quantity: Quantity) -> Spread:
@@ -120,9 +125,13 @@ class Corners:
         if not (quantity.bends or count <= FEW):
             return self._by_slope(quantity, count)
         free = np.arange(count) if count <= FEW else self._that_matter(quantity, count)
-        rows = np.vstack([np.zeros((1, count)), self._every(np.zeros(count), free)])
+        strong = free if len(free) <= MOST_FREE else free[:STRONGEST]
+        rows = np.vstack([np.zeros((1, count)), self._every(np.zeros(count), np.sort(strong))])
         found = self._evaluate(quantity, rows)
-        ends = _pick(found[0], *_ends(rows[1:], found[1:], free))
+        ends = _pick(found[0], *_ends(rows[1:], found[1:], np.sort(strong)))
+        if len(strong) < len(free):
+            corners = rows[1 + int(np.argmin(found[1:]))], rows[1 + int(np.argmax(found[1:]))]
+            ends = self._climbed(quantity, ends, corners, free)
         way = 1.0 if quantity.bends == "high" else -1.0
         n = int(np.argmax(found * way))
         if not quantity.bends or found[n] == 0.0:  # nothing is better than none
@@ -136,18 +145,41 @@ class Corners:
         return replace(ends, low=best, low_places=()) if best < ends.low else ends
 
     def _that_matter(self, quantity: Quantity, count: int) -> npt.NDArray[np.int64]:
-        """Places of the parameters that move the figure, from the middle or from any of a few corners.
+        """Places of the parameters that move the figure, from the middle or from any of a few corners, strongest first.
 
         A mismatch shows what its lines share only where they differ, so corners of every pattern are tried.
         """
         steps = np.eye(count)
-        found = np.zeros(count, dtype=bool)
+        found = np.zeros(count)
         for base in (np.zeros(count), *_patterns(count)):
             turned = (base + steps, base - steps) if not base.any() else (base * (1 - 2 * steps),)
             for rows in turned:
                 moved = self._evaluate(quantity, np.vstack([base, rows]))
-                found |= np.abs(moved[1:] - moved[0]) > MOVES * np.abs(moved).max()
-        return np.flatnonzero(found)
+                most = float(np.abs(moved).max()) or 1.0
+                found = np.maximum(found, np.abs(moved[1:] - moved[0]).reshape(-1, count).max(axis=0) / most)
+        order = np.argsort(-found, kind="stable")
+        return order[found[order] > MOVES] if (found > MOVES).sum() > MOST_FREE else np.flatnonzero(found > MOVES)
+
+    def _climbed(
+        self, quantity: Quantity, ends: Spread, corners: tuple[Array, Array], free: npt.NDArray[np.int64]
+    ) -> Spread:
+        """Both ends with every place turned over, the weaker ones too, until no single turn goes further."""
+        found = []
+        for corner, way in zip(corners, (-1.0, 1.0), strict=True):
+            at, best = corner, float(self._evaluate(quantity, corner[None, :], keep=False)[0])
+            while True:
+                turns = [(k, place) for k in free for place in (-1.0, 1.0) if at[k] != place]
+                rows = np.tile(at, (len(turns), 1))
+                for row, (k, place) in zip(rows, turns, strict=True):
+                    row[k] = place
+                values = self._evaluate(quantity, rows, keep=False)
+                n = int(np.argmax(values * way))
+                if values[n] * way <= best * way + SAME * abs(best):
+                    break
+                at, best = rows[n], float(values[n])
+            shown = at if not at.any() else _that_show(at, best, self._evaluate(quantity, _turned(at), keep=False))
+            found.append((best, np.asarray(shown)))
+        return _pick(ends.nominal, found[0], found[1])
 
     def _along(self, quantity: Quantity, at: Array, best: float, way: float) -> float:
         """The end of a figure that may turn round along one parameter: a grid, and finer ones where it gains."""
@@ -166,9 +198,10 @@ class Corners:
     def _among(self, quantity: Quantity, at: Array, best: float, free: npt.NDArray[np.int64], way: float) -> float:
         """The end of a figure that may turn round anywhere: boards at random, then ever nearer to the best of them."""
         stream, width = np.random.Generator(np.random.PCG64(ROUNDS)), 1.0
+        boards = BOARDS if len(free) <= MANY else 8 * BOARDS
         for n in range(ROUNDS):
-            tried = np.tile(at, (BOARDS, 1))
-            moved = stream.uniform(-1.0, 1.0, (BOARDS, len(free)))
+            tried = np.tile(at, (boards, 1))
+            moved = stream.uniform(-1.0, 1.0, (boards, len(free)))
             tried[:, free] = moved if n == 0 else np.clip(at[free] + width * moved, -1.0, 1.0)
             values = self._evaluate(quantity, tried, keep=False)
             m = int(np.argmax(values * way))
@@ -214,6 +247,11 @@ class Corners:
         if key not in self._draws:
             self._draws[key] = Draw({name: rows[:, n] for n, name in enumerate(names)})
         return self._draws[key]
+
+
+def _turned(corner: Array) -> Array:
+    """The corner with each of its places turned over, one a row."""
+    return np.tile(corner, (len(corner), 1)) * (1 - 2 * np.eye(len(corner)))
 
 
 def _that_show(corner: Array, here: float, flipped: Array) -> Array:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -21,8 +22,11 @@ SET_CAPACITOR = 0.2
 """Spread of a capacitor fitted in the set; common practice, no source."""
 INSIDE = "set/pin"
 """The clamped pin behind a capacitor that stays in the set."""
-SLOW_HZ = 10.0
-"""At this frequency 100 nF are 160 kohm and the 37 ohm of the source do not show [Hz]."""
+SLOW_HZ = 100.0
+"""At this frequency 100 nF are 16 kohm: neither the resistance of the source nor that of a switch shows, and what
+stands in front of a switch is in series already [Hz]."""
+SHORT_OHM = 1e-3
+"""A capacitor that is taken as a short [ohm]."""
 HALF_FIELD_S = 10e-3
 
 
@@ -68,6 +72,13 @@ class Pin:
         return draw.once((self, "capacitance"), solved)
 
 
+def settling_s(setup: Setup, farad: Values) -> Values:
+    """Time that the clamp needs after the greatest step [s]."""
+    rgb = setup.variant.set.rgb
+    period = max(s.line_period_s for s in line_standards(setup.variant))
+    return (CUT_STEP_V - 0.01 * WHITE_V) / (rgb.clamp_current * rgb.clamp_time) * period * farad
+
+
 def _clamp(setup: Setup, colour: str, line: Line) -> Iterator[Quantity]:
     """Nothing where no capacitor blocks the way to the pin."""
     rgb, pin = setup.variant.set.rgb, Pin(setup, line)
@@ -77,11 +88,16 @@ def _clamp(setup: Setup, colour: str, line: Line) -> Iterator[Quantity]:
     active, period = max(s.active_line_s for s in standards), max(s.line_period_s for s in standards)
     moved = rgb.clamp_current * rgb.clamp_time
     lines = (CUT_STEP_V - 0.01 * WHITE_V) / moved
-    run = CUT_STEP_V / CUT_TIME_S * period
+    blocks = [_Loop(line, c, open_others=True) for c in coupling_of(line) if pin.net not in (c.first, c.second)]
     names = parameters_of(pin.elements)
 
+    def run(draw: Draw) -> Values:
+        return CUT_STEP_V * period * (1 / CUT_TIME_S + sum(1 / loop.seconds(draw) for loop in blocks))
+
     def droop(draw: Draw) -> Values:
-        return 100 * (rgb.leakage / rgb.white_level + pin.siemens(draw)) * active / pin.farad(draw)
+        own = (rgb.leakage / rgb.white_level + pin.siemens(draw)) / pin.farad(draw)
+        # What stands in front of a switch loses its share too, most of a small white detail on black.
+        return 100 * active * (own + sum(1 / loop.seconds(draw) for loop in blocks))
 
     def quantity(key: str, of: Callable[[Draw], Values], *given: str) -> Quantity:
         extra = (("active line", f"{active * 1e6:.6g} us"), ("line period", f"{period * 1e6:.6g} us"))
@@ -90,29 +106,42 @@ def _clamp(setup: Setup, colour: str, line: Line) -> Iterator[Quantity]:
     clamp = ("set.rgb.clamp_current", "set.rgb.clamp_time")
     yield quantity("coupling", pin.farad)
     yield quantity("droop", droop, "set.rgb.leakage", "set.rgb.white_level")
-    yield quantity("cut-following", lambda d: moved / pin.farad(d) / run, *clamp)
+    yield quantity("cut-following", lambda d: moved / pin.farad(d) / run(d), *clamp)
     yield quantity("settling-lines", lambda d: lines * pin.farad(d), *clamp)
-    yield quantity("settling", lambda d: lines * period * pin.farad(d), *clamp)
+    yield quantity("settling", lambda d: settling_s(setup, pin.farad(d)), *clamp)
+
+
+class _Loop:
+    """One capacitor of a line with the resistance that it sees; the others are open to it, or shorts."""
+
+    def __init__(self, line: Line, capacitor: Element, open_others: bool = False) -> None:
+        self.capacitor = capacitor
+        others = [e for e in line.ordered if e != capacitor]
+        if not open_others:
+            series = coupling_of(line)
+            others = [replace(e, kind="R", value=SHORT_OHM, spread=0.0) if e in series else e for e in others]
+        self.elements = (*others, Element("source", "R", line.contact, GROUND, LINE_OHM))
+        self.network = Network(self.elements, line.walls, (capacitor.first, capacitor.second))
+
+    def seconds(self, draw: Draw) -> Values:
+        """Its time constant [s]."""
+        plus, minus = self.capacitor.first, self.capacitor.second
+        values = [SHORT_OHM if e.value == SHORT_OHM else draw.of(e) for e in self.elements]
+        volts = self.network.solve({plus: 1.0, minus: -1.0}, 0.0, None, values)
+        return np.real(volts[plus] - volts[minus]) * draw.of(self.capacitor)
 
 
 def tilts(setup: Setup, subject: str, line: Line) -> Iterator[Quantity]:
-    """Tilt over half a field of each capacitor in a line that ends in a load: all resistance of its loop counts."""
-    for capacitor in coupling_of(line):
-        others = tuple(e for e in line.ordered if e != capacitor)
-        elements = (*others, Element("source", "R", line.contact, GROUND, LINE_OHM))
-        ends = (capacitor.first, capacitor.second)
-        network = Network(elements, line.walls, ends)
+    """Tilt over half a field of a line that ends in a load: every capacitor's, with all resistance of its loop."""
+    loops = [_Loop(line, capacitor) for capacitor in coupling_of(line)]
+    if not loops:
+        return
 
-        def tilt(
-            draw: Draw,
-            capacitor: Element = capacitor,
-            elements: tuple[Element, ...] = elements,
-            network: Network = network,
-        ) -> Values:
-            plus, minus = capacitor.first, capacitor.second
-            volts = network.solve({plus: 1.0, minus: -1.0}, 0.0, None, draw.values(elements))
-            loop_ohm = np.real(volts[plus] - volts[minus])
-            return 100 * (1 - np.exp(-HALF_FIELD_S / loop_ohm / draw.of(capacitor)))
+    def tilt(draw: Draw) -> Values:
+        left: Values = 1.0
+        for loop in loops:
+            left = left * np.exp(-HALF_FIELD_S / loop.seconds(draw))
+        return 100 * (1 - left)
 
-        given = (("source", f"{LINE_OHM:g} ohm"), ("half a field", "10 ms"))
-        yield Quantity("field-tilt", subject, setup.state, tilt, line.parameters, given)
+    given = (("source", f"{LINE_OHM:g} ohm"), ("half a field", "10 ms"))
+    yield Quantity("field-tilt", subject, setup.state, tilt, line.parameters, given)

@@ -73,8 +73,9 @@ class Deciding:
         for a, b in ((self.net(a), self.net(b)) for a, b in pairs if a and b):
             near.setdefault(a, []).append(b)
             near.setdefault(b, []).append(a)
-        found = list(dict.fromkeys(self.net(n) for n in found if n))
-        seen = {*found, self.net(GROUND)}
+        # A middle voltage decides nothing, and every signal hangs on it.
+        found = list(dict.fromkeys(self.net(n) for n in found if n and n not in board.middles()))
+        seen = {*found, self.net(GROUND), *board.middles()}
         for net in found:
             if net != self.net(GROUND):
                 fresh = [n for n in dict.fromkeys(near.get(net, ())) if n not in seen]

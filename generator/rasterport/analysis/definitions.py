@@ -179,9 +179,36 @@ DEFINITIONS = _rows(
         "gain", "current gain asked of a transistor", "times",
         "load with the supply high / base current with the supply low, V_BE highest and cold", "Kirchhoff's laws",
     ),
+    (
+        "call-high", "a call that is off, as a share of the supply of what reads it", "of supply",
+        "(V_low - (30 uA + input current) R_pull) / V_low", "Ohm's law; makers' sheets",
+    ),
     ("gate-off-edge", "gate line surely low up to", "V", "as the off edge of the status stage", "makers' sheets"),
     ("gate-on-edge", "gate line surely high from", "V", "as the on edge of the status stage", "makers' sheets"),
     ("gate-current", "current from the gate line", "A", "(V_max - 0.4 V) / R_series", "Ohm's law"),
+    # Several inputs.
+    (
+        "changing", "time from a change of input to a settled picture", "s",
+        "release and operate time of the relays, then the settling of the clamp", "makers' sheets; " + CHARGE,
+    ),
+    (
+        "isolation", "one other input through its open switch", "dB",
+        "20 log10(2 pi f C_feedthrough |Z(common)| against the chosen source there)", NODAL,
+    ),
+    (
+        "switch-room", "room of a line in the supply of its analog switch", "V",
+        "half of the lowest supply, less leakage into the bias and the greatest height of what arrives, which may "
+        "stand on either side of its mean",
+        NODAL,
+    ),
+    (
+        "native-end", "what a colour landing ends on when native", "ohm", "|Z| of the board there at 1 MHz", NODAL,
+    ),
+    (
+        "switch-bias", "distance of a terminal of an analog switch from half of its supply, as a share of that", "1",
+        "|V / (V_supply / 2) - 1|, every switch open, no signal", NODAL,
+    ),
+    ("separator-input", "level at the sync separator", "V", "span of the source, peak to peak", "EN 50049-1"),
     # Supply, relays, parts.
     (
         "rail-current", "current from the rail", "A",
@@ -220,6 +247,10 @@ DEFINITIONS = _rows(
         NODAL + "; load of a dead rail, judgement, stated",
     ),
     ("dissipation", "dissipation of a part", "W", "V^2 / R, the greater of supply and sources", NODAL),
+    (
+        "pin-drive", "current into the pins of a chip beyond its supply, the rail on", "A",
+        "(highest voltage of a contact - lowest supply - 0.3 V) / resistance between", "Ohm's law",
+    ),
     ("voltage-share", "capacitor nearest to its rating", "1", "highest voltage across / rating", HULL),
     ("reverse-voltage", "reverse voltage of an electrolytic", "V", "highest at minus - lowest at plus", HULL),
     ("line-voltage", "highest voltage on the line of a clamp", "V", "highest that a source puts there", HULL),

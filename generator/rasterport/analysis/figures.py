@@ -8,6 +8,7 @@ from functools import cached_property
 from rasterport.analysis import (
     audio,
     blanking,
+    changing,
     coupling,
     crosstalk,
     rail_off,
@@ -59,6 +60,8 @@ class Figures:
         elements = [e for state in control.states for e in (*control.elements(state), *control.direct_current(state))]
         found = {}
         for e in (*elements, *set_side(self.setup.circuit, self.setup.variant)):
+            if e.parameter in found:
+                continue
             unit = "ohm" if e.kind == "R" else "F"
             found[e.parameter] = f"{written(e.value, unit)}, {written(e.low, unit)} to {written(e.high, unit)}"
         return found
@@ -66,13 +69,14 @@ class Figures:
     def _every(self) -> Iterator[Quantity]:
         for view in self.setup.views:
             yield from video.Colours(view, self._clocks).quantities()
-            for subject in (coupling, crosstalk, sync, shift, audio):
+            for subject in (coupling, crosstalk, sync, shift, audio, changing):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)
         for view in self.setup.views:
             yield from status.quantities(view)
         for subject in (supply, rail_off, stress):
             yield from subject.quantities(self.setup)
+        yield from changing.shared(self.setup)
 
     def has(self, key: str, subject: str, state: str = "input-1") -> bool:
         """Whether the board has this figure."""
@@ -87,7 +91,15 @@ class Figures:
 
     def under(self, key: str) -> Iterator[Figure]:
         """All figures of one definition, in the order of the board."""
-        return (self.get(*name) for name in self.quantities if name[0].split("/")[0] == key)
+        return (self.get(*name) for name in self._under.get(key, ()))
+
+    @cached_property
+    def _under(self) -> dict[str, list[Name]]:
+        """Names of the figures of each definition."""
+        found: dict[str, list[Name]] = {}
+        for name in self.quantities:
+            found.setdefault(name[0].split("/")[0], []).append(name)
+        return found
 
     def named(self, keys: Sequence[str], state: str = "") -> list[Name]:
         """Names of the figures with these keys, in one state or in all."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from rasterport.analysis.control import Control, Range, net_at
+from rasterport.analysis.control import Control, Range, supply_of
 from rasterport.analysis.network import State
 from rasterport.analysis.nodal import GROUND, reach
 from rasterport.standards.interface_levels import COMPOSITE, SUPERIMPOSED_DC
@@ -43,6 +43,12 @@ def _spans(control: Control, inputs: Iterable[tuple[Input, Mapping[str, str]]]) 
     sound = Range(-peak, peak)
     for net, high in control.rails.items():
         yield net, Range(0.0, high)
+    for net in control.walls:
+        if net not in control.rails:  # a middle voltage
+            yield (
+                net,
+                Range(0.0, max((control.rails[n] for n in control.blocking), default=max(control.rails.values()))),
+            )
     # A capacitor that stays in the set keeps the direct voltage of the clamp to itself.
     pin_v = PIN_HIGH_V if tv.rgb.coupling_fitted is None else LINE_HIGH_V
     landings = {"red": pin_v, "green": pin_v, "blue": pin_v, "sync": tv.sync.bias}
@@ -54,7 +60,7 @@ def _spans(control: Control, inputs: Iterable[tuple[Input, Mapping[str, str]]]) 
     for chip in (p for p in control.circuit.parts if p.part.letter == "U"):
         for pin in chip.part.pins:
             if pin.kind == "output" and chip.nets[pin.number]:
-                yield str(chip.nets[pin.number]), Range(0.0, control.rails.get(net_at(chip, "VCC"), 0.0))
+                yield str(chip.nets[pin.number]), Range(0.0, control.rails.get(supply_of(chip), 0.0))
 
 
 def span_of(control: Control, driven: Mapping[str, Range], net: str) -> Range:

@@ -9,10 +9,14 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from rasterport.analysis.network import chosen
 from rasterport.analysis.outside import ON, place_of, status_key
+from rasterport.analysis.poses import Poses, positions_of
 from rasterport.analysis.switches import HIGH, LOW
-from rasterport.analysis.walk import Bits, Source, Walk
-from rasterport.design.landings import SWITCHED, carries_audio
+from rasterport.analysis.walk import Bits, Place, Source, Walk
+from rasterport.design.choosing import AUTOMATIC, choosing
+from rasterport.design.landings import SWITCHED, carries_audio, lines_of
+from rasterport.design.power import straight
 from rasterport.records import COLOURS, Circuit
 from rasterport.variant.models import Variant
 
@@ -36,9 +40,9 @@ class Offence:
 class Proof:
     """The walk of a board laid beside what its variant wants."""
 
-    def __init__(self, circuit: Circuit, variant: Variant) -> None:
+    def __init__(self, circuit: Circuit, variant: Variant, place: Place | None = None) -> None:
         self.circuit, self.variant = circuit, variant
-        self.walk = Walk(place_of(circuit, variant))
+        self.walk = Walk(place or place_of(circuit, variant))
         self.sources = self.walk.place.sources
 
     @cached_property
@@ -54,25 +58,29 @@ class Proof:
     @cached_property
     def intended(self) -> NDArray[np.int64]:
         """The input that is wanted in every state, 0 for native."""
-        selector, values = self.variant.selector, self.walk.values
-        found = np.zeros(self.walk.size, np.int64)
-        if selector.control == "panel":
-            for switch in (a for a in self.walk.axes if a.key in self._thrown_by_hand):
-                found[:] = values[switch.key]  # the first position is native, the others are the inputs
-        else:
-            for n in range(len(self.variant.input), 0, -1):
-                found[values[status_key(n)] >= ON] = n
+        selector, values, how = self.variant.selector, self.walk.values, choosing(self.variant)
+        called = np.zeros(self.walk.size, np.int64)
+        for n in reversed(how.by_status):
+            called[values[status_key(n)] >= ON] = n
         if selector.gate == "line":
-            found[values["gate"] != (selector.gate_active == "high")] = 0
-        if selector.path == "relay" or selector.control == "status":
+            called[values["gate"] != (selector.gate_active == "high")] = 0
+        found = called
+        if how.positions or not how.by_status:
+            meanings = np.array(positions_of(self.variant))
+            for switch in (a for a in self.walk.axes if a.key in self._thrown_by_hand):
+                meant = meanings[np.minimum(values[switch.key], len(meanings) - 1)]
+                found = np.where(meant == AUTOMATIC, called, meant)
+        if selector.path in ("relay", "cmos") or how.by_status:
             found[~self.rail] = 0  # contacts thrown by hand stay where they are without a rail
         return found
 
     def lines(self) -> tuple[str, ...]:
         """The lines that this variant lands."""
-        audio = self.variant.set.audio
-        sides = ("left", "right") if audio is not None and audio.channels == "stereo" else ("left",)
-        return (*COLOURS, "sync", *(sides if carries_audio(self.variant) else ()))
+        return lines_of(self.variant)
+
+    def silent(self, line: str, index: int) -> bool:
+        """Whether an input has nothing for a line: a landing of sound that another input needs."""
+        return line in ("left", "right") and not carries_audio(self.variant, index)
 
     def given_back(self, line: str) -> bool:
         """Whether the landing of a line is to be the set's own again when native."""
@@ -117,20 +125,25 @@ class Proof:
         yield from self._loads()
         yield from self._blanking()
         yield from self._native()
+        yield from self._energised()
         yield from self._undecided()
 
     def _line(self, line: str) -> Iterator[Offence]:
         found, intended = self.reach(line), self.intended
         for index in range(1, len(self.variant.input) + 1):
-            wanted = np.uint64(self.wanted(line, index))
+            none = self.silent(line, index)
+            wanted = np.uint64(0 if none else self.wanted(line, index))
             # A chip without supply passes nothing: with the rail off there may be no signal, but never another.
             silent = (found == 0) & ~self.rail & bool(self.walk.place.board.chips)
-            wrong = (intended == index) & ((found != wanted) | (wanted == 0)) & ~silent
+            wrong = (intended == index) & ((found != wanted) | ((wanted == 0) & ~none)) & ~silent
             yield from self._on_landing("source", line, f"input-{index} is wanted", wrong)
         if self.given_back(line):
             own = np.uint64(self.wanted(line, 0))
             wrong = (intended == 0) & ((found != own) | (own == 0))
             yield from self._on_landing("native", line, "the set's own feed alone is wanted", wrong)
+        elif len(self.variant.input) > 1:
+            wrong = (intended == 0) & (found != 0)
+            yield from self._on_landing("native", line, "nothing of the board is wanted", wrong)
         else:
             # A landing that is given up to the board keeps its source when native: by design, but never two.
             stays = [np.uint64(self.wanted(line, n)) for n in range(1, len(self.variant.input) + 1)]
@@ -184,16 +197,26 @@ class Proof:
         native, pin = self.intended == 0, self.variant.set.blanking.native
         own = self.reach("blanking") != 0
         grounded = (self.walk.blanking & LOW) != 0
-        straight = self.variant.selector.path == "direct" and self.variant.selector.control == "status"
         wrong = own if pin != "driven" else ~own
         if pin == "grounded":
             wrong = wrong | ~grounded
-        elif not straight:  # a divider that stays on the pin is judged by its own figure
+        elif not straight(self.variant):  # a divider that stays on the pin is judged by its own figure
             wrong = wrong | (grounded & (pin == "open"))
         yield from self.offence("native", "blanking", f"not as the set had it ({pin})", native & wrong)
         for relay in self.walk.place.board.relays:
             energised = (self.walk.positions[relay.role] == 1)[self.walk.config]
             yield from self.offence("native", relay.role, "energised though no input is wanted", native & energised)
+
+    def _energised(self) -> Iterator[Offence]:
+        """Whatever else calls, the relays that take current are those of the chosen input calling alone."""
+        poses = Poses(self.circuit, self.variant, self.walk.place)
+        for index in range(1, len(self.variant.input) + 1):
+            alone = poses.pose(chosen(index)).conducting
+            for relay in self.walk.place.board.relays:
+                energised = (self.walk.positions[relay.role] == 1)[self.walk.config]
+                wrong = (self.intended == index) & self.rail & (energised != (relay.role in alone))
+                text = f"otherwise than with input-{index} alone"
+                yield from self.offence("energised", relay.role, text, wrong)
 
     def _undecided(self) -> Iterator[Offence]:
         walk = self.walk

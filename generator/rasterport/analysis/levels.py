@@ -29,14 +29,15 @@ AMBIGUOUS = np.uint8(255)
 class Settled:
     """What a set of states settles to: levels of the nets asked for, positions of relays and chips, what is in doubt.
 
-    `undecided` is an index into the control's `reasons`, 0 where everything is decided; `floats` is one for the first
-    chip with an open input.
+    `on` has the transistors and relays that conduct or are energised; `undecided` is an index into the control's
+    `reasons`, 0 where everything is decided; `floats` is one for the first chip with an open input.
     """
 
     levels: dict[str, Bytes]
     positions: dict[str, Bytes]
     undecided: NDArray[np.int16]
     floats: NDArray[np.int16]
+    on: dict[str, Bytes]
 
 
 def settle(control: Deciding, columns: Mapping[str, NDArray[np.int64]], size: int) -> Settled:
@@ -48,7 +49,7 @@ def settle(control: Deciding, columns: Mapping[str, NDArray[np.int64]], size: in
     undecided = first.undecided()
     undecided[differs & (undecided == 0)] = 1
     levels = {n: first.level[control.at(n)] for n in control.wanted}
-    return Settled(levels, first.positions(), undecided, first.floats())
+    return Settled(levels, first.positions(), undecided, first.floats(), first.on)
 
 
 class _Run:
@@ -136,8 +137,13 @@ class _Run:
             self.on[t.role] = _mask(self._transistor(t.kind, control, near)[0])
         for r, plus, minus in self.control.relays:
             self.on[r.role] = _mask(self._coil(plus, minus)[0])
+        # Chips on the same nets stand alike: six switches of a board hang on one set of select lines.
+        alike: dict[tuple[object, ...], tuple[Bytes, list[Bytes]]] = {}
         for c, supply, ground, inputs in self.control.chips:
-            self.row[c.role], self.out[c.role] = self._look_up(c, self.supplied(supply, ground), inputs)
+            key = (c.table, supply, ground, *inputs)
+            if key not in alike:
+                alike[key] = self._look_up(c, self.supplied(supply, ground), inputs)
+            self.row[c.role], self.out[c.role] = alike[key]
 
     def _transistor(self, kind: str, control_at: int, near_at: int) -> tuple[Flags, Flags]:
         """Whether it conducts, and whether that cannot be told."""

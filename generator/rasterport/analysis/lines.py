@@ -11,11 +11,9 @@ from typing import Any
 import numpy as np
 
 from rasterport.analysis.draws import Draw
-from rasterport.analysis.network import set_side
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import Circuit, Placed
-from rasterport.variant.models import Variant
 
 MID_HZ = 100e3
 """Where levels are taken [Hz]: above every coupling corner, below every stray capacitance."""
@@ -158,16 +156,16 @@ def _axis(hertz: Sequence[float]) -> Values:
 
 
 def line_between(
-    board: Iterable[Element], circuit: Circuit, variant: Variant, contact: str, landing: str, rails: Iterable[str] = ()
+    elements: Iterable[Element], circuit: Circuit, contact: str, landing: str, rails: Iterable[str] = ()
 ) -> Line:
-    """The line from `contact` to `landing` through the elements of the `board`, with what the set hangs on it.
+    """The line from `contact` to `landing` through elements of board and set.
 
     `rails` are the supply nets, behind which the line does not go on.  `Line.refused` names a part on the way that
     has no place in a signal path.
     """
     walls = tuple(rails)
-    elements = reach((*board, *set_side(circuit, variant)), contact, walls)
-    return Line(contact, landing, elements, refused(circuit, contact, elements, walls), walls)
+    found = reach(elements, contact, walls)
+    return Line(contact, landing, found, refused(circuit, contact, found, walls), walls)
 
 
 def refused(circuit: Circuit, start: str, elements: Iterable[Element], walls: Iterable[str]) -> str:

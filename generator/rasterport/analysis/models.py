@@ -6,14 +6,16 @@ Transistors and diodes are the static exponential, without charge: what they swi
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
-from rasterport.analysis.control import net_at
+from rasterport.analysis.control import net_at, output_ohm, supply_of
 from rasterport.analysis.nodal import GROUND, Element
+from rasterport.analysis.poses import Pose
 from rasterport.design.sense import BOLTZMANN_V_PER_K, REFERENCE_A, REFERENCE_K, TEMPCO_V_PER_K
 from rasterport.design.supply import COPPER_PER_K
 from rasterport.design.termination import LINE_OHM
-from rasterport.records import Circuit, Conditions, Modelled, Placed
+from rasterport.parts.separators import SEPARATOR_S
+from rasterport.records import Conditions, Modelled, Placed
 
 CABLE_S = 2.0 * 5e-9
 """Delay of the cable [s]: 2 m at 5 ns a metre; common practice, no source."""
@@ -24,17 +26,20 @@ DIODE_IDEALITY = 1.8
 REGULATOR_OHM, DROPOUT_FROM_V = 0.01, 5.0
 """Output resistance of the regulator [ohm]: next to none, since its bounds hold for every load; judgement.  The
 least input less the second is its dropout [V]."""
+STANDING_V = 10.0
+"""Where the resistance of a standing output is taken [V]: it drives gates, so it hardly matters."""
+SLICER_V, SLICER_S = 5.0, 0.01
+"""Supply at which a separator's output is promised [V]; what its clamp gives for each volt below its level [S]."""
 CLAMP_OHM = 1.0
 """Slope of a two-way clamp that conducts [ohm]; judgement, stated."""
 
 
-def linear(circuit: Circuit, under: Conditions, element: Element) -> Modelled:
+def linear(refs: Mapping[str, str], under: Conditions, element: Element) -> Modelled:
     """A resistor, a capacitor or a closed contact; the reference in place of the role where it has one."""
     owner, _, suffix = element.role.rpartition("/")
-    if circuit.has(element.role):
-        name = circuit.by_role(element.role).ref
-    else:
-        name = f"{circuit.by_role(owner).ref}-{suffix}" if circuit.has(owner) else element.role
+    name = refs.get(element.role, "")
+    if not name:
+        name = f"{refs[owner]}-{suffix}" if owner in refs else element.role
     value = element.value * (1 + under.spreads.get(element.role, 0.0) * element.spread)
     return two_pole(element.kind, name, element.role, element.first, element.second, value)
 
@@ -46,8 +51,11 @@ def two_pole(kind: str, name: str, role: str, first: str, second: str, value: fl
     return Modelled("capacitor", name, role, (first, second), {"value_f": value})
 
 
-def control_models(placed: Placed, under: Conditions) -> Iterator[Modelled]:
-    """The models of a control part from its catalogue row; pins that are open get a net of their own."""
+def control_models(placed: Placed, under: Conditions, pose: Pose, walls: Collection[str]) -> Iterator[Modelled]:
+    """The models of a control part from its catalogue row; pins that are open get a net of their own.
+
+    Logic that only chooses stands where the pose has it; `walls` are nets that need no junctions.
+    """
     r, names = placed.part.ratings, {pin.name for pin in placed.part.pins}
 
     def nets(*wanted: str) -> tuple[str, ...]:
@@ -76,14 +84,84 @@ def control_models(placed: Placed, under: Conditions) -> Iterator[Modelled]:
                 state = (f"{placed.ref}-{n}/wanted", f"{placed.ref}-{n}/state")
                 ends = (*nets(f"{n}A", f"{n}Y", "VCC", "GND"), *state)
                 yield modelled("schmitt-inverter", ends, _inverter(r), f"-{n}")
-        drawn = {"current_a": r["supply_a"], "from_v": r["supply_low_v"] - 1.0}
-        yield modelled("quiescent", nets("VCC", "GND"), drawn, "-supply")
+        yield modelled("quiescent", nets("VCC", "GND"), _drawn(r), "-supply")
+    elif placed.part.key.startswith(("priority-encoder/", "inverter/")):
+        yield from _standing(placed, pose)
+    elif placed.part.key.startswith("analog-switch/"):
+        yield from _terminals(placed, walls)
+    elif placed.part.key.startswith("buffer/"):
+        for n in range(1, 7):
+            if net_at(placed, f"{n}Y"):
+                ends = (*nets(f"{n}A", f"{n}Y", "VCC", "GND"), f"{placed.ref}-{n}/wanted", f"{placed.ref}-{n}/state")
+                yield modelled("comparator", ends, _buffer(r), f"-{n}")
+        yield modelled("quiescent", nets("VCC", "GND"), _drawn(r), "-supply")
+    elif placed.part.key.startswith("sync-separator/"):
+        ends = (*nets("VIDEO", "CSYNC", "VCC", "GND"), f"{placed.ref}/wanted", f"{placed.ref}/state")
+        yield modelled("comparator", ends, _slicer(r))
+        clamp = {"level_v": r["clamp_v"], "siemens": SLICER_S, "discharge_a": r["discharge_a"]}
+        yield modelled("tip-clamp", nets("VIDEO"), clamp, "-clamp")
+        yield modelled("quiescent", nets("VCC", "GND"), _drawn(r), "-supply")
     elif "coil+" in names:
         role = f"{placed.role}/coil"
         warm = r["coil_ohm"] * (1 + COPPER_PER_K * (under.celsius - 20))
         ohm = warm * (1 + under.spreads.get(role, 0.0) * r["coil_tolerance_pct"] / 100)
         plus, minus = nets("coil+", "coil-")
         yield two_pole("R", f"{placed.ref}-coil", role, plus, minus, ohm)
+
+
+def _drawn(r: Mapping[str, float]) -> dict[str, float]:
+    return {"current_a": r["supply_a"], "from_v": max(0.0, r["supply_low_v"] - 1.0)}
+
+
+def _standing(placed: Placed, pose: Pose) -> Iterator[Modelled]:
+    """Logic whose inputs do not move in a state: each output on the supply or on ground through its resistance."""
+    supply, r = supply_of(placed), placed.part.ratings
+    ground = next(net_at(placed, pin.name) for pin in placed.part.pins if pin.name in ("GND", "VSS"))
+    for pin in (p for p in placed.part.pins if p.kind == "output" and placed.nets[p.number]):
+        net = str(placed.nets[pin.number])
+        rail = supply if pose.high(net) else ground
+        ohm = output_ohm(r, STANDING_V)
+        yield two_pole("R", f"{placed.ref}-{pin.name}", f"{placed.role}/{pin.name}".lower(), net, rail, ohm)
+    drawn = _drawn(r)
+    yield Modelled("quiescent", f"{placed.ref}-supply", placed.role, (supply, ground), drawn, placed.part.name)
+
+
+def _terminals(placed: Placed, walls: Collection[str]) -> Iterator[Modelled]:
+    """The junctions of an analog switch: each terminal towards its supply and from its negative one."""
+    figures = {"is_a": DEAD_PIN_A, "ideality": 1.0, "capacitance_f": 0.0}
+    supply, ground = supply_of(placed), net_at(placed, "VEE")
+    ends = {str(placed.nets[p.number]): p.name for p in placed.part.pins if p.kind == "passive"}
+    for net, name in ends.items():
+        if net not in walls:
+            for way, pair in (("up", (net, supply)), ("down", (ground, net))):
+                yield Modelled("diode", f"{placed.ref}-{name}-{way}", placed.role, pair, figures, "dead pin")
+    yield Modelled(
+        "quiescent",
+        f"{placed.ref}-supply",
+        placed.role,
+        (supply, ground),
+        _drawn(placed.part.ratings),
+        placed.part.name,
+    )
+
+
+def _buffer(r: Mapping[str, float]) -> dict[str, float]:
+    return {
+        "threshold_v": 0.0,
+        "threshold_share": 0.5,
+        "output_ohm": (r["output_ohm"] + r["output_ohm_high"]) / 2,
+        "lag_s": r["delay_typical_s"] / math.log(2),
+    }
+
+
+def _slicer(r: Mapping[str, float]) -> dict[str, float]:
+    """A separator: high above a slice over the clamped tips of sync."""
+    return {
+        "threshold_v": r["clamp_v"] + r["slice_v"],
+        "threshold_share": 0.0,
+        "output_ohm": (SLICER_V - r["output_high_5v_v"]) / r["output_source_a"],
+        "lag_s": SEPARATOR_S[0] / math.log(2),
+    }
 
 
 def bipolar(ratings: Mapping[str, float], under: Conditions) -> dict[str, float]:

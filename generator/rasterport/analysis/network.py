@@ -5,9 +5,10 @@ Reads parts and nets, never the sizing: a pin on the wrong net shows in every fi
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from rasterport.analysis.nodal import GROUND, Element
+from rasterport.analysis.switches import Contact
 from rasterport.design.landings import CONTACT_OHM
 from rasterport.records import COLOURS, Circuit, Placed
 from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
@@ -29,9 +30,6 @@ def states_of(variant: Variant) -> tuple[State, ...]:
     return (NATIVE, *(chosen(n) for n in range(1, len(variant.input) + 1)))
 
 
-STATES = (NATIVE, chosen(1))
-"""The states of a board with one input."""
-
 TEMPERATURE_K = 45.0
 """From 25 C to either end of the range inside a cabinet, the farther one [K]."""
 X7R_DRIFT = 0.15
@@ -42,21 +40,54 @@ LEAD_F_PER_M = {"hook-up": 50e-12, "coax": 64e-12}
 """Capacitance of a wire beside its return: hook-up 15 pF for 0.3 m (judgement), RG-179 64 pF/m (from memory)."""
 
 
-def elements_of(circuit: Circuit, state: State) -> tuple[Element, ...]:
-    """Every linear part of the board in `state`; contacts are small resistors where closed."""
-    return tuple(element for placed in circuit.parts for element in _of(placed, state))
+Ohms = Mapping[str, tuple[float, float, float]]
+"""Role of a part with contacts -> resistance of a closed one, nominal, least and greatest [ohm]; 0.1 where it is not
+in it."""
 
 
-def _of(placed: Placed, state: State) -> Iterator[Element]:
+def elements_of(circuit: Circuit, closed: Iterable[Contact], ohms: Ohms) -> tuple[Element, ...]:
+    """Every linear part of the board; contacts are small resistors where closed, analog switches their resistance."""
+    found = [element for placed in circuit.parts for element in _of(placed)]
+    for contact in closed:
+        if contact.owner in ohms:
+            value, low, high = ohms[contact.owner]
+            ends = (contact.first, contact.second)
+            found.append(Element(contact.name, "R", *ends, value, bounds=(low, high)))
+        else:
+            found.append(Element(contact.name, "R", contact.first, contact.second, CONTACT_OHM))
+    return tuple(found)
+
+
+def _of(placed: Placed) -> Iterator[Element]:
     """What a part is to the solver, as its catalogue row says; joints and parts of the control are nothing."""
     nets = [placed.nets[pin.number] for pin in placed.part.pins]
     if placed.part.appears == "contacts":
-        yield from _contacts(placed.role, {pin.name: placed.nets[pin.number] for pin in placed.part.pins}, state)
+        yield from _capacitances(placed)
     elif placed.part.appears in ("resistance", "capacitance"):
         first, second = nets
         if first is not None and second is not None:
             kind = "R" if placed.part.appears == "resistance" else "C"
             yield Element(placed.role, kind, first, second, *_value(placed))
+
+
+LEAST_SHARE, MOST_SHARE = 0.5, 2.0
+"""Capacitance of a switch against what its maker prints as typical, where no bound is printed; judgement, stated."""
+
+
+def _capacitances(placed: Placed) -> Iterator[Element]:
+    """What the terminals of an analog switch have against ground; relays and panel switches have next to nothing."""
+    r = placed.part.ratings
+    if "common_f" not in r:
+        return
+    for pin in placed.part.pins:
+        net = placed.nets[pin.number]
+        if pin.kind != "passive" or net is None or net == GROUND:
+            continue
+        which = "common" if len(pin.name) == 1 else "channel"
+        typical = r[f"{which}_f"]
+        bounds = (LEAST_SHARE * typical, r.get(f"{which}_high_f", MOST_SHARE * typical))
+        role = f"{placed.role}/{pin.name.lower()}-capacitance"
+        yield Element(role, "C", net, GROUND, typical, bounds=bounds)
 
 
 def _value(placed: Placed) -> tuple[float, float]:
@@ -75,19 +106,6 @@ def _value(placed: Placed) -> tuple[float, float]:
         drift = ELECTROLYTIC_DRIFT if ratings.get("polarised") or "bipolar" in placed.part.key else X7R_DRIFT
         return placed.value_si, (1 + spread) * (1 + drift) - 1
     return placed.value_si, spread + ratings.get("tempco_ppm", 100.0) * 1e-6 * TEMPERATURE_K
-
-
-def _contacts(role: str, nets: dict[str, str | None], state: State) -> Iterator[Element]:
-    """Change-over contacts: pins named common-x with make-x or a-x (active) and break-x or b-x (idle)."""
-    active = state != NATIVE
-    for name, common in nets.items():
-        if not name.startswith("common-"):
-            continue
-        suffix = name.removeprefix("common-")
-        throws = ("make-", "a-") if active else ("break-", "b-")
-        other = next((nets[t + suffix] for t in throws if t + suffix in nets), None)
-        if common is not None and other is not None:
-            yield Element(f"{role}/{suffix}", "R", common, other, CONTACT_OHM)
 
 
 def contact_nets(circuit: Circuit, variant: Variant, index: int = 1) -> dict[str, str]:

@@ -67,42 +67,77 @@ def parameters_of(elements: Iterable[Element]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(e.parameter for e in elements if e.uncertain))
 
 
+_NEAR: dict[int, tuple[tuple[Element, ...], dict[str, list[Element]]]] = {}
+"""Which elements stand on each net of a tuple of elements, for the last few tuples asked for, by identity."""
+MOST_NEAR = 32
+
+
+def _near(elements: Iterable[Element]) -> dict[str, list[Element]]:
+    kept = _NEAR.get(id(elements))
+    if kept is not None and kept[0] is elements:
+        return kept[1]
+    found: dict[str, list[Element]] = {}
+    every = elements if isinstance(elements, tuple) else tuple(elements)
+    for element in every:
+        found.setdefault(element.first, []).append(element)
+        if element.second != element.first:
+            found.setdefault(element.second, []).append(element)
+    if every is elements:
+        while len(_NEAR) >= MOST_NEAR:
+            del _NEAR[next(iter(_NEAR))]
+        _NEAR[id(every)] = (every, found)
+    return found
+
+
 def reach(elements: Iterable[Element], start: str, fixed: Iterable[str] = ()) -> tuple[Element, ...]:
     """The elements connected to `start` without passing through ground or a fixed net; none from such a net itself."""
     walls = {GROUND, *fixed}
     if start in walls:
         return ()
-    pool = list(elements)
-    seen, frontier, found = {start}, [start], []
+    near = _near(elements)
+    seen, frontier, found = {start}, [start], dict.fromkeys(near.get(start, ()))
     while frontier:
-        net = frontier.pop()
-        rest = []
-        for element in pool:
-            if net not in (element.first, element.second):
-                rest.append(element)
-                continue
-            found.append(element)
-            other = element.second if element.first == net else element.first
-            if other not in walls and other not in seen:
-                seen.add(other)
-                frontier.append(other)
-        pool = rest
-    return tuple(sorted(found, key=lambda e: e.role))
+        for element in near.get(frontier.pop(), ()):
+            found[element] = None
+            for other in (element.first, element.second):
+                if other not in walls and other not in seen:
+                    seen.add(other)
+                    frontier.append(other)
+    return tuple(sorted(found, key=_by_role))
+
+
+def _by_role(element: Element) -> str:
+    return element.role
 
 
 def components(elements: Iterable[Element], fixed: Iterable[str] = ()) -> tuple[tuple[Element, ...], ...]:
     """The elements in connected parts; ground and fixed nets join nothing."""
-    walls = {GROUND, *fixed}
-    rest = [e for e in elements if not {e.first, e.second} <= walls]
-    alone = [(e,) for e in elements if {e.first, e.second} <= walls and e.first != e.second]
+    walls, every = {GROUND, *fixed}, tuple(elements)
     found: list[tuple[Element, ...]] = []
-    while rest:
-        start = rest[0].second if rest[0].first in walls else rest[0].first
-        part = reach(rest, start, walls)
-        found.append(part)
-        taken = set(part)
-        rest = [e for e in rest if e not in taken]
+    alone, seen = [], set[str]()
+    for element in every:
+        start = element.second if element.first in walls else element.first
+        if start in walls:
+            alone += [(element,)] if element.first != element.second else []
+        elif start not in seen:
+            part = reach(every, start, walls)
+            found.append(part)
+            seen.update(net for e in part for net in (e.first, e.second) if net not in walls)
     return (*found, *alone)
+
+
+def carrying(elements: tuple[Element, ...], fixed: Iterable[str] = ()) -> tuple[Element, ...]:
+    """The elements without dead ends: no current flows into a net on which nothing else stands."""
+    walls, left = {GROUND, *fixed}, elements
+    while True:
+        count: dict[str, int] = {}
+        for e in left:
+            for net in {e.first, e.second}:
+                count[net] = count.get(net, 0) + 1
+        kept = tuple(e for e in left if all(net in walls or count[net] > 1 for net in (e.first, e.second)))
+        if len(kept) == len(left):
+            return kept
+        left = kept
 
 
 class Network:

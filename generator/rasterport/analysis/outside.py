@@ -5,6 +5,7 @@ from __future__ import annotations
 from rasterport.analysis.network import contact_nets, set_side
 from rasterport.analysis.switches import HIGH, LIMIT, LOW, board_of
 from rasterport.analysis.walk import Place, Source, axis_levels
+from rasterport.design.choosing import choosing
 from rasterport.records import COLOURS, GROUND, Circuit
 from rasterport.variant.models import Variant
 
@@ -26,7 +27,7 @@ def place_of(circuit: Circuit, variant: Variant) -> Place:
     for n, given in enumerate(variant.input, 1):
         contacts = contact_nets(circuit, variant, n)
         name = "" if len(variant.input) == 1 else f"input-{n} "
-        chosen = f"status-{given.status_contact}" if variant.selector.control == "status" else ""
+        chosen = f"status-{given.status_contact}" if n in choosing(variant).by_status else ""
         statuses = [f for f in contacts if f.startswith("status-") and f != chosen]
         for function in ([chosen] if chosen else []) + statuses:
             key = status_key(n) if function == chosen else f"{status_key(n)}/{function}"
@@ -43,5 +44,7 @@ def place_of(circuit: Circuit, variant: Variant) -> Place:
     names = [landed.name for landed in circuit.landed]
     nets = {name: net for name in names if (net := circuit.landing_net(name)) is not None}
     sources += [Source(0, n.removesuffix("-native"), net) for n, net in nets.items() if n.endswith("-native")]
-    walls = frozenset({GROUND, *board.rails(nets.get("rail"))})
+    rails = board.rails(nets.get("rail"))
+    behind = {k for a, k in board.diodes if a in rails} & {c.supply for c in board.chips}
+    walls = frozenset({GROUND, *rails, *behind, *board.middles()})
     return Place(board, tuple(sources), nets, walls, nets.get("blanking", ""), tuple(loaded))

@@ -6,7 +6,7 @@ What is not known of set and source is stated beside its constant.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from rasterport.analysis.audio import SOURCE_OHM as AUDIO_OHM
@@ -20,7 +20,7 @@ from rasterport.records import COLOURS, Circuit, Conditions, Modelled
 from rasterport.standards.bt470 import SYNC_V, WHITE_V, LineStandard
 from rasterport.standards.interface_levels import AUDIO_EUROPEAN, AUDIO_JAPANESE
 from rasterport.standards.status_levels import FAULT_V, STATUS_LEVELS
-from rasterport.variant.models import Variant
+from rasterport.variant.models import Input, Variant
 
 SOURCE_F = 220e-6
 """The smallest usual output coupling [F]; common practice, no source."""
@@ -40,15 +40,29 @@ DEAD_OHM = 1e6
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """One circuit in one state with what the models of set and source hang on."""
+    """One circuit in one state with what the models of set and source hang on; `index` is the input, 0 for native.
+
+    `contacts` has socket function -> net of every input; `walls` are nets that are ground to a signal.
+    """
 
     circuit: Circuit
     variant: Variant
-    active: bool
+    index: int
     powered: bool
     under: Conditions
     board: tuple[Element, ...]
-    contacts: Mapping[str, str]
+    contacts: Mapping[int, Mapping[str, str]]
+    walls: Collection[str] = ()
+
+    @property
+    def active(self) -> bool:
+        """Whether an input is chosen."""
+        return self.index > 0
+
+    @property
+    def shown(self) -> Mapping[str, str]:
+        """The contacts of the input that is chosen, the first one's when native."""
+        return self.contacts[self.index or 1]
 
     @property
     def standard(self) -> LineStandard:
@@ -67,11 +81,11 @@ def set_models(scene: Scene) -> Iterator[Modelled]:
     tv, at = scene.variant.set, scene.circuit.landing_net
     for e in set_side(scene.circuit, scene.variant):
         biased = e.role == "set/sync/resistance" and tv.sync.bias > 0 and scene.powered
-        yield linear(scene.circuit, scene.under, replace(e, second="set/sync/bias") if biased else e)
+        yield linear({}, scene.under, replace(e, second="set/sync/bias") if biased else e)
         if biased:
             yield held("set/sync/bias", "set/sync/bias", tv.sync.bias)
     for e in strays(scene.circuit, scene.variant):
-        yield linear(scene.circuit, scene.under, e)
+        yield linear({}, scene.under, e)
     yield from _rail(scene, str(at("rail")))
     for name, volts in (("gate", _gate_v(scene)), *([] if scene.powered else [("blanking", 0.0)])):
         net = at(name)
@@ -153,35 +167,35 @@ def _natives(scene: Scene) -> Iterator[Modelled]:
             yield two_pole("R", f"set/{name}", f"set/{name}", net, GROUND, ohm)
 
 
-def source_models(scene: Scene, function: str, net: str) -> Iterator[Modelled]:
-    """What is plugged in: the signal behind its resistance, and a cable."""
-    source = scene.variant.input[0]
-    name = f"input-1/{function}"
+def source_models(scene: Scene, index: int, function: str, net: str) -> Iterator[Modelled]:
+    """What is plugged into an input: the signal behind its resistance, and a cable."""
+    source = scene.variant.input[index - 1]
+    name = f"input-{index}/{function}"
     if function in COLOURS:
-        yield from _video(scene, name, net, 2 * WHITE_V, 0.0, coupled_of(scene.variant))
+        yield from _video(scene, name, net, 2 * WHITE_V, 0.0, coupled_of(source))
     elif function == "sync" and source.sync == "ttl-composite":
-        yield from _logic(scene, name, net)
+        yield from _logic(scene, source, name, net)
     elif function == "sync":
         white = 2 * WHITE_V if source.sync == "composite-video" else 0.0
-        yield from _video(scene, name, net, white, 2 * SYNC_V, coupled_of(scene.variant))
+        yield from _video(scene, name, net, white, 2 * SYNC_V, coupled_of(source))
     elif function.startswith("audio"):
         nominal = (AUDIO_JAPANESE if source.socket == "japanese-21" else AUDIO_EUROPEAN).nominal
         figures = {"amplitude_v": math.sqrt(2) * nominal, "frequency_hz": TONE_HZ}
         yield Modelled("sine", f"{name}/tone", name, (f"{name}/emf", GROUND), figures)
         yield two_pole("R", f"{name}/source", name, f"{name}/emf", net, AUDIO_OHM)
     elif function.startswith("status"):
-        yield from metered(name, net, _status_v(scene, function))
+        yield from metered(name, net, _status_v(scene, index, function))
 
 
-def coupled_of(variant: Variant) -> bool:
-    """Whether the source is taken as AC-coupled: also where it may be either, since it swings below ground then."""
-    return variant.input[0].source_coupling != "dc"
+def coupled_of(source: Input) -> bool:
+    """Whether a source is taken as AC-coupled: also where it may be either, since it swings below ground then."""
+    return source.source_coupling != "dc"
 
 
-def _status_v(scene: Scene, function: str) -> float:
+def _status_v(scene: Scene, index: int, function: str) -> float:
     """The status contact at the bound of the level that belongs to the state, 12 V with the rail off [V]."""
     levels = STATUS_LEVELS[function]
-    return FAULT_V if not scene.powered else levels.on_least_v if scene.active else levels.off_most_v
+    return FAULT_V if not scene.powered else levels.on_least_v if scene.index == index else levels.off_most_v
 
 
 def _video(scene: Scene, name: str, net: str, white_v: float, sync_v: float, coupled: bool) -> Iterator[Modelled]:
@@ -210,8 +224,8 @@ def mean_v(scene: Scene, white_v: float, sync_v: float) -> float:
     return (white_v * share * s.active_line_s - sync_v * s.sync_width_s) / s.line_period_s
 
 
-def _logic(scene: Scene, name: str, net: str) -> Iterator[Modelled]:
-    source, s = scene.variant.input[0], scene.standard
+def _logic(scene: Scene, source: Input, name: str, net: str) -> Iterator[Modelled]:
+    s = scene.standard
     high = source.ttl_high_least if scene.powered else source.ttl_high_most
     rest, sync = (high, 0.0) if source.sync_polarity == "negative" else (0.0, high)
     yield pulse(

@@ -9,7 +9,8 @@ from typing import Self
 
 from rasterport.analysis.control import Control
 from rasterport.analysis.lines import Line, line_between
-from rasterport.analysis.network import State, chosen, contact_nets
+from rasterport.analysis.network import State, chosen, contact_nets, set_side
+from rasterport.analysis.nodal import Element
 from rasterport.records import COLOURS, Circuit
 from rasterport.variant.keys import keys_by_path
 from rasterport.variant.models import Input, Variant
@@ -24,6 +25,7 @@ class Setup:
     index: int = 1
     _lines: dict[tuple[str, str, State], Line] = field(default_factory=dict)
     _controls: list[Control] = field(default_factory=list)
+    _around: dict[State, tuple[Element, ...]] = field(default_factory=dict)
 
     @cached_property
     def views(self) -> tuple[Self, ...]:
@@ -60,9 +62,14 @@ class Setup:
         """The line from one net to another, with what the set hangs on it; the input is chosen if nothing is said."""
         key = (start, end, state or self.state)
         if key not in self._lines:
-            board = self.control.elements(key[2])
-            self._lines[key] = line_between(board, self.circuit, self.variant, start, end, self.control.rails)
+            self._lines[key] = line_between(self.around(key[2]), self.circuit, start, end, self.control.walls)
         return self._lines[key]
+
+    def around(self, state: State) -> tuple[Element, ...]:
+        """The board in a state with what the set hangs on it."""
+        if state not in self._around:
+            self._around[state] = (*self.control.elements(state), *set_side(self.circuit, self.variant))
+        return self._around[state]
 
     def line(self, contact: str, landing: str) -> Line | None:
         """The line from a socket function to a landing, None where the board has either not."""

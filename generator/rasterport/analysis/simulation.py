@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from rasterport.analysis.control import net_at
+from rasterport.analysis.control import Control, net_at
 from rasterport.analysis.models import CABLE_S, control_models, linear
-from rasterport.analysis.network import STATES, State, contact_nets, elements_of, set_side
+from rasterport.analysis.network import NATIVE, contact_nets, set_side, states_of
 from rasterport.analysis.nodal import GROUND, Element, reach, solve
 from rasterport.analysis.scene import (
     BAR_FROM,
@@ -31,26 +31,42 @@ from rasterport.standards.status_levels import FAULT_V
 from rasterport.variant.models import Variant
 
 OFF = "+rail-off"
-SIMULATED: tuple[str, ...] = (*STATES, *(f"{state}{OFF}" for state in STATES))
-"""What can be simulated; without the rail relays are idle, panel switches stay."""
 STEP_S, STOP_S, SHOWN_LINE = 2 * CABLE_S, 1.15e-3, 3
 """Longest step [s]: beyond two delays of the cable ngspice guesses what comes out of it, and 700 mV are 1 mV off.
 Length of the run [s], a period of the tone and a bit; the line whose levels are printed."""
 
 
-def simulation(circuit: Circuit, variant: Variant, state: str, under: Conditions | None = None) -> Simulation:
-    """The circuit of `variant` in one of the states of SIMULATED.  Raises ValueError for any other state."""
-    if state not in SIMULATED:
-        raise ValueError(f"a simulation must be of one of {', '.join(SIMULATED)}, found {state}")
+def simulated(variant: Variant) -> tuple[str, ...]:
+    """What can be simulated of a board: each state, and each without the rail, where relays are idle."""
+    states = states_of(variant)
+    return (*states, *(f"{state}{OFF}" for state in states))
+
+
+def simulation(
+    circuit: Circuit, variant: Variant, state: str, under: Conditions | None = None, control: Control | None = None
+) -> Simulation:
+    """The circuit of `variant` in one of its states; `control` is that of the circuit where it is at hand.
+
+    Raises ValueError for a state that it does not have.
+    """
+    states = simulated(variant)
+    if state not in states:
+        raise ValueError(f"a simulation must be of one of {', '.join(states)}, found {state}")
     under, powered = under or Conditions(), not state.endswith(OFF)
-    position: State = "native" if state.startswith("native") else "input-1"
-    board = _board(circuit, position, powered)
-    scene = Scene(circuit, variant, position != "native", powered, under, board, contact_nets(circuit, variant))
+    position = state.removesuffix(OFF)
+    control = control or Control(circuit, variant)
+    board, pose = control.elements(position, powered), control.pose(position, powered)
+    inputs = range(1, len(variant.input) + 1)
+    contacts = {n: contact_nets(circuit, variant, n) for n in inputs}
+    index = 0 if position == NATIVE else states_of(variant).index(position)
+    walls = {GROUND, *control.walls}
+    scene = Scene(circuit, variant, index, powered, under, board, contacts, walls)
+    refs = {placed.role: placed.ref for placed in circuit.parts}
     parts = (
-        *(linear(circuit, under, e) for e in board),
-        *(m for placed in circuit.parts for m in control_models(placed, under)),
+        *(linear(refs, under, e) for e in board),
+        *(m for placed in circuit.parts for m in control_models(placed, under, pose, walls)),
         *set_models(scene),
-        *(m for function, net in scene.contacts.items() for m in source_models(scene, function, net)),
+        *(m for n in inputs for function, net in contacts[n].items() for m in source_models(scene, n, function, net)),
     )
     present = {net for part in parts for net in part.nets}
     return Simulation(
@@ -66,28 +82,18 @@ def simulation(circuit: Circuit, variant: Variant, state: str, under: Conditions
     )
 
 
-def _board(circuit: Circuit, position: State, powered: bool) -> tuple[Element, ...]:
-    """Every linear part; a relay needs the rail to leave its idle side."""
-    relays = {p.role for p in circuit.parts if p.part.letter == "K"}
-    found = elements_of(circuit, position)
-    if powered:
-        return found
-    idle = (e for e in elements_of(circuit, "native") if e.role.rpartition("/")[0] in relays)
-    return (*(e for e in found if e.role.rpartition("/")[0] not in relays), *idle)
-
-
 def _starts(scene: Scene) -> dict[str, float]:
     """The clamped pins as they stand when the line is at the mean of its signal: black at the clamp's level [V]."""
     found = {}
     elements = (*scene.board, *set_side(scene.circuit, scene.variant))
     mean = mean_v(scene, 2 * WHITE_V, 0.0)
     for colour in COLOURS:
-        contact, landing, pin = scene.contacts.get(colour), scene.circuit.landing_net(colour), pin_net(scene, colour)
+        contact, landing, pin = scene.shown.get(colour), scene.circuit.landing_net(colour), pin_net(scene, colour)
         if contact is None or landing is None or pin is None:
             continue
-        line = (*reach(elements, contact), Element("source", "R", contact, GROUND, LINE_OHM))
+        line = (*reach(elements, contact, scene.walls), Element("source", "R", contact, GROUND, LINE_OHM))
         # At 1 MHz every coupling capacitor is a short and no stray capacitance counts yet.
-        reached = solve(line, {contact: mean / LINE_OHM}, 2 * math.pi * 1e6)
+        reached = solve(line, {contact: mean / LINE_OHM}, 2 * math.pi * 1e6, dict.fromkeys(scene.walls, 0.0))
         found[pin] = CLAMP_LEVEL_V + reached[landing].real if landing in reached else CLAMP_LEVEL_V
     return found
 
@@ -139,20 +145,29 @@ def _currents(scene: Scene, when: float) -> Iterator[Measure]:
         if held and scene.circuit.landing_net(name) is not None:
             words = f"current from the {name} landing into the board [A]"
             yield Measure("current", f"{name}_current", (f"set/{name}/amps",), words, when)
-    for function in scene.contacts:
-        if function.startswith("status"):
-            words = f"current into contact {function.removeprefix('status-')} [A]"
-            yield Measure("current", "status_current", (f"input-1/{function}/amps",), words, when)
+    for n, contacts in scene.contacts.items():
+        for function in (f for f in contacts if f.startswith("status")):
+            where = "" if len(scene.contacts) == 1 else f" of input {n}"
+            words = f"current into contact {function.removeprefix('status-')}{where} [A]"
+            name = "status_current" if len(scene.contacts) == 1 else f"status{n}_current"
+            yield Measure("current", name, (f"input-{n}/{function}/amps",), words, when)
 
 
 def _notes(scene: Scene) -> Iterator[str]:
-    s, source = scene.standard, scene.variant.input[0]
+    s = scene.standard
     yield f"test picture of {s.name}: black line with a white bar over its middle half, no field blanking"
-    how = "behind 220 uF, settled at the picture's mean" if coupled_of(scene.variant) else "DC-coupled"
-    why = " (the variant allows either)" if source.source_coupling == "either" else ""
-    yield f"video source: 75 ohm, {how}{why}; cable 75 ohm, 2 m"
+    if len(scene.contacts) > 1:
+        chosen = f"input {scene.index} is chosen" if scene.index else "no input is chosen"
+        yield f"{chosen}; every input has its source, and all of them are on"
+    told: dict[str, list[str]] = {}
+    for n, source in enumerate(scene.variant.input, 1):
+        how = "behind 220 uF, settled at the picture's mean" if coupled_of(source) else "DC-coupled"
+        why = " (the variant allows either)" if source.source_coupling == "either" else ""
+        told.setdefault(f"video source: 75 ohm, {how}{why}; cable 75 ohm, 2 m", []).append(str(n))
+    for text, numbers in told.items():
+        yield text if len(told) == 1 else f"{text} (input {', '.join(numbers)})"
     if scene.powered:
-        if any(function.startswith("status") for function in scene.contacts):
+        if any(function.startswith("status") for contacts in scene.contacts.values() for function in contacts):
             yield "status contact and gate line stand at the bound of the level that belongs to the state"
         yield "levels at the clamped colour pins count from the level of their clamp; the blanking pin takes no current"
     else:

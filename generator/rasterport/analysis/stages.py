@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from rasterport.analysis.control import Control, net_at
 from rasterport.analysis.corners import Quantity
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.nodal import GROUND, Element, Values, impedance, parameters_of, reach
+from rasterport.blocks.highside import STEER_V
 from rasterport.blocks.status import bounds
+from rasterport.design.landings import CONTACT_OHM
 from rasterport.design.sense import COLD_K, HOT_K, REFERENCE_K, vbe
 from rasterport.records import Placed
 from rasterport.units import short
@@ -35,8 +37,9 @@ class Reader:
 
 @dataclass(frozen=True, slots=True)
 class HighSide:
-    """The high-side stage: its load [A], what the sense stage must sink [A], the gain that is asked of it [-]."""
+    """A high-side stage on a call: transistor, load [A], what the call must sink [A], the gain asked of it [-]."""
 
+    passing: Placed
     load_a: float
     sink_a: float
     gain: float
@@ -60,13 +63,16 @@ def _only(control: Control, net: str, *others: str) -> bool:
 
 
 def reader(control: Control, transistor: Placed, line: str) -> Reader | None:
-    """How a transistor reads `line`; None unless wired line, series, base, resistor to ground, emitter on ground."""
-    base = net_at(transistor, "B")
+    """How a transistor reads `line`; None unless wired line, series, base, resistor to ground, emitter on ground.
+
+    The emitter may be joined with ground by what lets the stage act: it is where the transistor conducts.
+    """
+    base, state = net_at(transistor, "B"), control.state_of(transistor.role)
     resistors = control.resistors(control.active)
     series, foot = between(resistors, line, base), between(resistors, GROUND, base)
     if (
         not (series and foot)
-        or net_at(transistor, "E") != GROUND
+        or not control.pose(state).grounded(net_at(transistor, "E"))
         or net_at(transistor, "C") in ("", GROUND, line, base)
         or not _only(control, base, line, GROUND)
     ):
@@ -74,31 +80,62 @@ def reader(control: Control, transistor: Placed, line: str) -> Reader | None:
     return Reader(together_ohm(series), together_ohm(foot), max(e.spread for e in (*series, *foot)), series, foot)
 
 
-def high_side(control: Control, sense: Placed | None) -> HighSide | None:
-    """The high-side stage, None unless emitter is on a rail, base held off and pulled by a sense stage.
+def high_sides(control: Control, call: str) -> tuple[HighSide, ...] | None:
+    """The high-side stages that a call turns on; None where one is not wired as a stage must be.
 
-    The load must be carried at half the least gain; sizing asks for a gain of 10.
+    Emitter on a rail, base held off and pulled by the call, alone or through a diode of its own, collector on a load.
     """
-    passing = control.part("high-side/pass")
-    if passing is None or sense is None:
+    if call in ("", GROUND, *control.rails):
         return None
+    # A switch that calls grounds the net as well: its contact is no resistor of the stage.
+    resistors = tuple(e for e in control.resistors(control.active) if e.value != CONTACT_OHM)
+    steered = {net_at(d, "A") for d in control.diodes if net_at(d, "K") == call}
+    ends = {net for e in resistors for net in (e.first, e.second) if call in (e.first, e.second)} - {call}
+    behind = [e for e in resistors if {e.first, e.second} & steered]
+    ends |= {net for e in behind for net in (e.first, e.second)} - steered
+    stages = [p for p in control.passing if net_at(p, "B") in ends]
+    if ends - {net_at(p, "B") for p in stages} - set(control.rails):
+        return None
+    found = [_high_side(control, p, call, steered) for p in stages]
+    return None if None in found else tuple(stage for stage in found if stage is not None)
+
+
+def _high_side(control: Control, passing: Placed, call: str, steered: set[str]) -> HighSide | None:
+    """The load must be carried at half the least gain; sizing asks for a gain of 10."""
     base, emitter, collector = (net_at(passing, name) for name in "BEC")
     resistors = control.resistors(control.active)
-    hold, drive = between(resistors, base, emitter), between(resistors, base, net_at(sense, "C"))
+    hold = between(resistors, base, emitter)
+    straight = between(resistors, base, call)
+    drive = straight or tuple(e for net in sorted(steered) for e in between(resistors, base, net))
     if emitter not in control.rails or collector in ("", GROUND, *control.rails) or not (hold and drive):
         return None
-    if not (_only(control, base, emitter, net_at(sense, "C")) and _only(control, net_at(sense, "C"), base)):
+    others = {n for e in resistors if base in (e.first, e.second) for n in (e.first, e.second)} - {base, emitter}
+    calls = {net_at(d, "A") for d in control.diodes} | {call}
+    if not others <= calls:
         return None
-    load = reach(resistors, collector, control.rails)
+    load = _shorted(control, reach(resistors, collector, control.rails))
     ends = {net for e in load for net in (e.first, e.second)}
     if GROUND not in ends or ends & set(control.rails):
         return None
     r, feed = passing.part.ratings, control.supplies[emitter]
     load_a = feed.high / abs(impedance(load, collector, 0.0, [e.low for e in load]))
     held_a = (r["vbe_high_v"] + COLD_V) / together_ohm(hold, "low")
-    drive_a = (feed.low - r["vbe_high_v"] - COLD_V - r["vcesat_v"]) / together_ohm(drive, "high") - held_a
+    steer_v = 0.0 if straight else STEER_V
+    drive_a = (feed.low - r["vbe_high_v"] - COLD_V - r["vcesat_v"] - steer_v) / together_ohm(drive, "high") - held_a
     gain = load_a / drive_a if drive_a > 0 else float("inf")
-    return HighSide(load_a, 2 * load_a / r["beta_low"] + held_a, min(gain, 1e6))
+    return HighSide(passing, load_a, 2 * load_a / r["beta_low"] + held_a, min(gain, 1e6))
+
+
+def _shorted(control: Control, part: tuple[Element, ...]) -> tuple[Element, ...]:
+    """The elements with every net at ground that a transistor can take there: the heaviest load."""
+    drains = {
+        net_at(p, far)
+        for p in control.circuit.parts
+        for near, far in (("E", "C"), ("S", "D"))
+        if p.part.letter == "Q" and {near, far} <= {pin.name for pin in p.part.pins} and net_at(p, near) == GROUND
+    }
+    moved = dict.fromkeys(drains, GROUND)
+    return tuple(replace(e, first=moved.get(e.first, e.first), second=moved.get(e.second, e.second)) for e in part)
 
 
 def pulled_a(control: Control, net: str) -> float:

@@ -6,16 +6,17 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from rasterport.analysis.control import RAIL, REGULATOR, net_at, rail_range
+from rasterport.analysis.control import ON_OHM, RAIL, REGULATOR, rail_range, supply_of
 from rasterport.analysis.corners import Quantity, bound
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.hull import LINE_HIGH_V, sources, span_of
 from rasterport.analysis.network import State
-from rasterport.analysis.nodal import GROUND, Element, Network, Values, components, parameters_of
+from rasterport.analysis.nodal import GROUND, Element, Network, Values, carrying, components, parameters_of, reach
 from rasterport.analysis.setup import Setup
 from rasterport.analysis.supply import rail_names
 from rasterport.design.coil import HOT_DRIVER
 from rasterport.records import COLOURS
+from rasterport.standards.status_levels import FAULT_V
 from rasterport.units import short
 from rasterport.variant.models import Input
 
@@ -25,12 +26,14 @@ NOTHING_W = 1e-9
 
 def quantities(setup: Setup) -> Iterator[Quantity]:
     """Dissipation of every part in every state; voltages of capacitors and clamps over all of them."""
+    fed: dict[tuple[Element, ...], _Fed] = {}
     for state in setup.control.states:
-        yield from _resistors(setup, state)
+        yield from _resistors(setup, state, fed)
         yield from _element(setup, state)
         yield from _semiconductors(setup, state)
     yield from _capacitors(setup)
     yield from _clamps(setup)
+    yield from _pins(setup)
 
 
 def inputs_of(setup: Setup) -> list[tuple[Input, Mapping[str, str]]]:
@@ -59,7 +62,19 @@ class _Fed:
         self.elements, self._fixed, self._setup = elements, fixed, setup
         nets = {net for e in elements for net in (e.first, e.second)}
         self.touched = [net for net in fixed if net in nets]
+        self.signature = self._signed()
         self._network = Network(elements, fixed, sorted(nets - {GROUND, *fixed}))
+
+    def _signed(self) -> tuple[object, ...]:
+        """What makes two parts alike: values and topology with their own nets numbered in order."""
+        numbers: dict[str, int] = {}
+        rails = self._setup.control.rails
+        held = {net: net if net in rails else self._fixed[net] for net in self.touched}
+
+        def place(net: str) -> object:
+            return net if net == GROUND else held[net] if net in held else numbers.setdefault(net, len(numbers))
+
+        return tuple((e.kind, e.value, e.spread, e.bounds, place(e.first), place(e.second)) for e in self.elements)
 
     def watts(self, draw: Draw, element: Element) -> Values:
         """Dissipation of one of the elements [W]."""
@@ -73,14 +88,21 @@ class _Fed:
         return {**self._network.solve({}, 0.0, held, draw.values(self.elements)), **held, GROUND: 0.0}
 
 
-def _resistors(setup: Setup, state: State) -> Iterator[Quantity]:
-    """What the supply does and what the sources do, each by itself: the greater of the two counts."""
+def _resistors(setup: Setup, state: State, known: dict[tuple[Element, ...], _Fed]) -> Iterator[Quantity]:
+    """What the supply does and what the sources do, each by itself: the greater of the two counts.
+
+    `known` are the connected parts of other states: most of a board stands in every state alike.
+    """
     control = setup.control
     elements = control.direct_current(state)
     fed: dict[str, list[_Fed]] = {}
-    for fixed in (control.rails, source_volts(setup)):
-        for part in components(elements, fixed):
-            one = _Fed(part, fixed, setup)
+    rails = control.rails
+    for fixed in (rails, source_volts(setup)):
+        for part in components(carrying(elements, fixed), fixed):
+            key = part if fixed is rails else (*part, part[0])
+            one = known.get(key)
+            if one is None:
+                one = known[key] = _Fed(part, fixed, setup)
             if one.touched:
                 for e in part:
                     fed.setdefault(e.role, []).append(one)
@@ -106,7 +128,10 @@ def _resistors(setup: Setup, state: State) -> Iterator[Quantity]:
 
         # Power turns round only where the resistor itself equals what feeds it.
         told = _given(rating)
-        yield Quantity("dissipation", placed.role, state, watts, names, told, "high", inside=element.parameter)
+        alike = ("dissipation", supplies, *((one.signature, one.elements.index(element)) for one in by))
+        yield Quantity(
+            "dissipation", placed.role, state, watts, names, told, "high", alike=alike, inside=element.parameter
+        )
 
 
 def _given(rating: float | None) -> tuple[tuple[str, str], ...]:
@@ -133,7 +158,7 @@ def _semiconductors(setup: Setup, state: State) -> Iterator[Quantity]:
     """Upper bounds: a conducting transistor at its saturation voltage or hot resistance, a regulator, chips."""
     control = setup.control
     flows = control.currents(state)
-    for element, ohm in zip(control.direct_current(state), flows.values, strict=True):
+    for element, ohm in zip(flows.elements, flows.values, strict=True):
         role, _, pins = element.role.rpartition("/")
         placed = control.part(role)
         if placed is None or placed.part.letter != "Q" or pins == "be":
@@ -148,7 +173,7 @@ def _semiconductors(setup: Setup, state: State) -> Iterator[Quantity]:
         watts = (rail.high - r["output_low_v"]) * float(flows.regulated_a) + rail.high * r["quiescent_a"]
         yield bound("dissipation", chip.role, state, watts, "rail high")
     for other in (p for p in setup.circuit.parts if p.part.letter == "U" and p is not chip):
-        feed = control.supplies.get(net_at(other, "VCC"))
+        feed = control.supplies.get(supply_of(other))
         if feed is not None:
             watts = feed.high * other.part.ratings["supply_a"]
             yield bound("dissipation", other.role, state, watts, "supply high, without what it drives")
@@ -163,6 +188,59 @@ def _capacitors(setup: Setup) -> Iterator[Quantity]:
         yield bound("voltage-share", placed.role, "any", across / rated, "", given)
         if placed.part.ratings.get("polarised"):
             yield bound("reverse-voltage", placed.role, "any", max(0.0, minus.high - plus.low))
+
+
+def _pins(setup: Setup) -> Iterator[Quantity]:
+    """What contacts at their highest direct voltage drive into the pins of chips beyond their supply, the rail on.
+
+    What a capacitor passes swings about a middle voltage and has a figure of its own.
+    """
+    control = setup.control
+    live = live_volts(setup)
+    for chip in (p for p in setup.circuit.parts if p.part.letter == "U" and supply_of(p) in control.rails):
+        top = chip.part.ratings.get("input_max_v", control.supplies[supply_of(chip)].low + JUNCTION_V)
+        pins = [p for p in chip.part.pins if p.kind in ("input", "passive")]
+        nets = sorted({str(chip.nets[p.number]) for p in pins} - {GROUND, "None", *control.walls})
+        worst = 0.0
+        for state in control.states:
+            for net in nets:
+                part = reach(control.resistors(state), net, control.walls)
+                touched = {n for e in part for n in (e.first, e.second)} | {net}
+                held = {n: volts for n, volts in live.items() if n in touched}
+                if held:
+                    worst = max(worst, _driven_a(part, held, net, top))
+        yield bound("pin-drive", chip.role, "any", worst, "contacts at their highest, supply low")
+
+
+def _driven_a(part: tuple[Element, ...], held: Mapping[str, float], net: str, top_v: float) -> float:
+    """Current into a net that stands at `top_v` [A]; a contact on the net itself drives without a limit."""
+    if held.get(net, 0.0) > top_v:
+        return (held[net] - top_v) / ON_OHM
+    total, fixed = 0.0, {**held, net: top_v}
+    network = Network(part, fixed)
+    values = [e.low for e in part]
+    volts = {**network.solve({}, 0.0, fixed, values), **fixed, GROUND: 0.0}
+    for e, ohm in zip(part, values, strict=True):
+        if net in (e.first, e.second):
+            other = e.second if e.first == net else e.first
+            total += (float(volts[other]) - top_v) / ohm
+    return max(0.0, total)
+
+
+JUNCTION_V = 0.3
+"""How far a pin may stand above its supply [V]; makers' sheets allow 0.3 to 0.5 V."""
+
+
+def live_volts(setup: Setup) -> dict[str, float]:
+    """Direct voltages of status and logic contacts, the sources at their highest [V]."""
+    held = {}
+    for view in setup.views:
+        for function, net in view.contacts.items():
+            if function.startswith("status"):
+                held[net] = FAULT_V
+            elif function == "sync" and view.source.sync == "ttl-composite":
+                held[net] = view.source.ttl_high_most
+    return held
 
 
 def _clamps(setup: Setup) -> Iterator[Quantity]:

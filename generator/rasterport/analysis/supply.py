@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rasterport.analysis.control import RAIL, REGULATOR, Control, Range, held_range, net_at, rail_range
+from rasterport.analysis.control import RAIL, REGULATOR, Control, Range, held_range, net_at, rail_range, supply_of
 from rasterport.analysis.corners import Quantity, bound
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.network import State
@@ -43,10 +43,10 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
     if control.regulator is not None:
         yield from _regulator(control, control.regulator, float(most.regulated_a))
     for chip in (p for p in setup.circuit.parts if p.part.letter == "U" and p is not control.regulator):
-        feed = control.supplies.get(net_at(chip, "VCC"))
+        feed = control.supplies.get(supply_of(chip))
         if feed is None:
             continue
-        supply, name = (feed.low, (feed.low + feed.high) / 2, feed.high), control.supply_name(net_at(chip, "VCC"))
+        supply, name = (feed.low, (feed.low + feed.high) / 2, feed.high), control.supply_name(supply_of(chip))
         yield Quantity("chip-supply", chip.role, "any", lambda d, s=supply, n=name: d.between(n, *s), (name,))  # type: ignore[misc]
     for relay in relays(setup):
         yield from _relay(control, relay)
@@ -122,7 +122,8 @@ def _relay(control: Control, found: Driven) -> Iterator[Quantity]:
     series = high_ohm + driver.part.ratings["rds_on_ohm"] * HOT_DRIVER
     margin = worst_margin_hot(found.feed.low, r["coil_ohm"], tolerance, r["operate_v"], r["coil_rise_k"], series)
     given = (("lowest supply", f"{short(found.feed.low)} V"), ("in series with the coil", f"{short(series, 3)} ohm"))
-    yield bound("relay-margin", relay.role, control.active, 100 * margin, "rail low, 70 C", given)
+    state = control.state_of(relay.role)
+    yield bound("relay-margin", relay.role, state, 100 * margin, "rail low, 70 C", given)
     watts = most_w(found.feed.high, r["coil_ohm"], tolerance, r["coil_rise_k"], low_ohm)
     told = (
         ("highest supply", f"{short(found.feed.high)} V"),
@@ -130,6 +131,6 @@ def _relay(control: Control, found: Driven) -> Iterator[Quantity]:
         ("rise of the coil", f"{r['coil_rise_k']:g} K"),
         ("in series at its least", f"{short(low_ohm, 3)} ohm"),
     )
-    yield bound("coil-power", relay.role, control.active, watts, "rail high, 70 C", told)
-    gate = held_range(control, net_at(driver, "G"), control.active)
-    yield bound("driver-gate", driver.role, control.active, gate.low if gate is not None else 0.0, "rail low")
+    yield bound("coil-power", relay.role, state, watts, "rail high, 70 C", told)
+    gate = held_range(control, net_at(driver, "G"), state)
+    yield bound("driver-gate", driver.role, state, gate.low if gate is not None else 0.0, "rail low")

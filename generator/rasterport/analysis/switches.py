@@ -14,6 +14,11 @@ from rasterport.records import GROUND, Placed
 LOW, HIGH, LIMIT, UNKNOWN = 1, 2, 4, 8
 """What a net may be at, as bits: low, high, at a limit that only a divider with a base can tell, not known."""
 
+LINK_OHM = 2.0
+"""A resistor of less is a link: to levels its nets are one [ohm]."""
+BULK_F = 10e-6
+"""A middle voltage with so much against ground is ground to a signal [F]: 1 ohm at the rate of a line."""
+
 Table = tuple[tuple[str, str], ...]
 """Rows of marks H, L, x: what the inputs must be and what the outputs then are.  The first row that fits counts."""
 
@@ -38,13 +43,15 @@ class Contact:
     """Joins two nets while its mover stands at `value`.
 
     A mover is an axis by its key, a relay by its role (1 when energised), or an analog switch by its role: 1 for the
-    first row of its table, 0 without supply.
+    first row of its table, 0 without supply.  `owner` is the role of the part, `name` that of the contact.
     """
 
     first: str
     second: str
     mover: str
     value: int
+    owner: str = ""
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +98,8 @@ class Board:
     """Everything that a walk needs of a circuit.
 
     `joined` are nets that are one for ever (fuses, regulators); a resistor [ohm], a capacitor, a diode (anode first)
-    is a pair of nets.  `unknown` are roles of parts of which nothing here says what they do.
+    is a pair of nets.  `unknown` are roles of parts of which nothing here says what they do, `bulks` nets with a large
+    capacitor to ground.
     """
 
     axes: tuple[Axis, ...]
@@ -104,6 +112,17 @@ class Board:
     relays: list[Relay] = field(default_factory=list)
     chips: list[Chip] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
+    bulks: list[str] = field(default_factory=list)
+
+    def middles(self) -> tuple[str, ...]:
+        """Middle voltages: nets with a large capacitor to ground, a resistor to ground and one to a chip's supply."""
+        fed = {c.supply for c in self.chips}
+        ends = [{a, b} for a, b, _ in self.resistors]
+
+        def divided(net: str) -> bool:
+            return {net, GROUND} in ends and any({net, supply} in ends for supply in fed)
+
+        return tuple(net for net in dict.fromkeys(self.bulks) if net not in fed and divided(net))
 
     def rails(self, tap: str | None) -> tuple[str, ...]:
         """Nets that the rail's landing holds: its own and those joined with it."""
@@ -134,6 +153,8 @@ def _axis(p: Placed) -> Axis:
     kind, name = p.part.key.split("/")[0], f"switch {p.ref}"
     if kind == "panel-switch":
         return Axis(p.role, name, ("at b", "at a"))
+    if kind == "centre-switch":
+        return Axis(p.role, name, ("in the centre", "at a", "at b"))
     first = 0 if kind == "coded-switch" else 1
     return Axis(p.role, name, tuple(f"at {first + n}" for n in range(int(p.part.ratings["positions"]))))
 
@@ -152,10 +173,15 @@ def _add(board: Board, p: Placed) -> None:
     elif p.part.appears == "resistance":
         if letter == "F" and all(ends):
             board.joined.append((ends[0], ends[1]))
+        elif all(ends) and _ohm(p) <= LINK_OHM:
+            board.joined.append((ends[0], ends[1]))
+            board.resistors.append((ends[0], ends[1], _ohm(p)))
         elif all(ends):
             board.resistors.append((ends[0], ends[1], _ohm(p)))
     elif p.part.appears == "capacitance":
         board.capacitors += [(ends[0], ends[1])] if all(ends) else []
+        if GROUND in ends and all(ends) and (p.value_si or 0.0) >= BULK_F:
+            board.bulks += [net for net in ends if net != GROUND]
     elif letter == "D" and {"A", "K"} <= set(nets):
         board.diodes += [(nets["A"], nets["K"])] if all(ends) else []
     elif p.part.appears != "joint":
@@ -170,6 +196,8 @@ def _ohm(p: Placed) -> float:
 
 THROWS = {"make-": 1, "a-": 1, "break-": 0, "b-": 0}
 """Where a mover stands when this throw is closed: 1 for energised or position a."""
+CENTRE_THROWS = {"a-": 1, "b-": 2}
+"""The same of a toggle that rests in the centre."""
 
 
 def _contacts(p: Placed, nets: Mapping[str, str]) -> Iterator[Contact]:
@@ -180,16 +208,17 @@ def _contacts(p: Placed, nets: Mapping[str, str]) -> Iterator[Contact]:
         for position in range(int(p.part.ratings["positions"])):
             for lug in coded_closed(position):
                 if nets["C"] and nets[lug]:
-                    yield Contact(nets["C"], nets[lug], p.role, position)
+                    yield Contact(nets["C"], nets[lug], p.role, position, p.role, f"{p.role}/{lug}")
         return
+    throws = CENTRE_THROWS if p.part.key.startswith("centre-switch/") else THROWS
     numbered = {f"{n}-": n - 1 for n in range(1, int(p.part.ratings.get("positions", 0)) + 1)}
     for name, common in nets.items():
         suffix = name.removeprefix("common-")
         if suffix == name or not common:
             continue
-        for throw, value in (THROWS | numbered).items():
+        for throw, value in (throws | numbered).items():
             if nets.get(throw + suffix):
-                yield Contact(common, nets[throw + suffix], p.role, value)
+                yield Contact(common, nets[throw + suffix], p.role, value, p.role, f"{p.role}/{suffix}")
 
 
 TRANSISTORS = {"npn": "BEC", "pnp": "BEC", "nfet": "GSD"}
@@ -209,6 +238,12 @@ def _chip(board: Board, p: Placed, nets: Mapping[str, str]) -> None:
     from rasterport.parts.logic import truth_table  # only a board with a chip pays for the tables
 
     table = truth_table(p.part)
+    if p.part.key.startswith("sync-separator/"):
+        # What it puts out is no level but a signal; at rest, without sync, it is high.
+        video, clean = nets["VIDEO"], nets["CSYNC"]
+        passes = ((video, clean),) if video and clean else ()
+        board.chips.append(Chip(p.role, nets["VCC"], nets["GND"], (), (clean,), (("", "H"),), passes))
+        return
     if table is None:
         if not {"IN", "OUT", "GND"} <= set(nets):
             board.unknown.append(p.role)
@@ -223,5 +258,8 @@ def _chip(board: Board, p: Placed, nets: Mapping[str, str]) -> None:
         passes = ((inputs[0], outputs[0]),) if len(inputs) == len(outputs) == 1 and inputs[0] and outputs[0] else ()
         board.chips.append(Chip(role, supply, ground, inputs, outputs, rows, passes, any(table.closed)))
         for value, pairs in enumerate(table.closed, 1):
-            ends = [tuple(nets[section.get(n, n)] for n in pair) for pair in pairs]
-            board.contacts += [Contact(a, b, role, value) for a, b in ends if a and b]
+            for pair in pairs:
+                common, terminal = (section.get(n, n) for n in pair)
+                if nets[common] and nets[terminal]:
+                    name = f"{p.role}/{common}".lower()
+                    board.contacts.append(Contact(nets[common], nets[terminal], role, value, p.role, name))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rasterport.analysis.control import net_at
+from rasterport.analysis.control import net_at, supply_of
 from rasterport.analysis.corners import Quantity, bound
 from rasterport.analysis.coupling import tilts
 from rasterport.analysis.draws import Draw
@@ -16,7 +16,10 @@ from rasterport.analysis.lines import MID_HZ, Line, coupling_of, loss_db, mhz, r
 from rasterport.analysis.network import set_side, states_of
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, impedance, reach
 from rasterport.analysis.setup import Setup
+from rasterport.design.landings import separated
+from rasterport.design.landings import through as passes
 from rasterport.design.termination import LINE_OHM, parallel
+from rasterport.parts.separators import SEPARATOR_S
 from rasterport.records import Placed
 from rasterport.standards.interface_levels import COMPOSITE, SYNC, TTL
 from rasterport.standards.limits import RETURN_LOSS_TO_HZ
@@ -44,27 +47,32 @@ class Logic:
 
 
 def through(setup: Setup) -> Line | None:
-    """The line of video or sync at 75 ohm, None where the input sends logic levels."""
-    return None if setup.source.sync == "ttl-composite" else setup.line("sync", "sync")
+    """The line of video or sync at 75 ohm, None where the input sends logic levels or its sync is separated."""
+    return setup.line("sync", "sync") if passes(setup.variant, setup.index) else None
 
 
 def logic(setup: Setup) -> Logic | None:
-    """The logic-level source: the contact itself, or the output of the buffer that it drives."""
+    """The logic-level source: the contact itself, or the output of the buffer that it or a separator drives."""
     contact, landing = setup.contacts.get("sync"), setup.circuit.landing_net("sync")
-    source = setup.source
-    if source.sync != "ttl-composite" or contact is None or landing is None:
+    source, split = setup.source, separated(setup.variant, setup.index)
+    if (source.sync != "ttl-composite" and not split) or contact is None or landing is None:
         return None
     elements = (*setup.control.elements(setup.state), *set_side(setup.circuit, setup.variant))
     chip = setup.control.part(setup.role("sync/buffer"))
     if chip is None:
-        line = _line(setup, contact, landing, elements)
+        line = None if split else _line(setup, contact, landing, elements)
         return Logic(line, None, source.ttl_high_least, source.ttl_high_most, STIFF_OHM, STIFF_OHM)
-    inversions = 1 if source.sync_polarity == "positive" else 2
-    out = _buffer_output(chip, contact, elements, inversions)
-    feed = setup.control.supplies.get(net_at(chip, "VCC"))
+    sections, begin = 1, contact
+    if split:
+        begin = _separated(setup, contact, elements)
+    elif source.sync_polarity == "negative":
+        sections = 2
+    out = _buffer_output(chip, begin, elements, sections) if begin else None
+    feed = setup.control.supplies.get(supply_of(chip))
     r = chip.part.ratings
     if out is None or feed is None:
         return Logic(None, chip, 0.0, 0.0, r["output_ohm_high"], r["output_ohm"])
+    late = SEPARATOR_S if split else (0.0, 0.0)
     return Logic(
         _line(setup, out, landing, elements),
         chip,
@@ -72,13 +80,28 @@ def logic(setup: Setup) -> Logic | None:
         feed.high,
         r["output_ohm_high"],
         r["output_ohm"],
-        inversions * r["delay_typical_s"],
-        inversions * r["delay_most_s"],
+        sections * r["delay_typical_s"] + late[0],
+        sections * r["delay_most_s"] + late[1],
     )
 
 
+def separator(setup: Setup) -> Placed | None:
+    """The separator of the input, None where it has none."""
+    return setup.control.part(setup.role("sync/separator"))
+
+
+def _separated(setup: Setup, contact: str, elements: Iterable[Element]) -> str:
+    """Net of the separator's sync, "" where its input does not hang on the contact through a capacitor."""
+    chip, walls = separator(setup), setup.control.walls
+    if chip is None:
+        return ""
+    ways = [e for e in reach(elements, contact, walls) if e.kind == "C" and GROUND not in (e.first, e.second)]
+    fed = any(net_at(chip, "VIDEO") in (e.first, e.second) for e in ways)
+    return net_at(chip, "CSYNC") if fed else ""
+
+
 def _line(setup: Setup, start: str, landing: str, elements: Iterable[Element]) -> Line:
-    walls = tuple(setup.control.rails)
+    walls = tuple(setup.control.walls)
     found = reach(elements, start, walls)
     return Line(start, landing, found, refused(setup.circuit, start, found, walls), walls)
 
@@ -100,15 +123,20 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
         yield from _through(setup, line)
     if source is not None and source.line is not None and source.line.joined and not source.line.refused:
         yield from _logic(setup, source, source.line)
-    if source is not None and source.chip is not None:
+    if separator(setup) is not None:
+        for end, volts in (("lowest", COMPOSITE.low), ("highest", COMPOSITE.high)):
+            yield bound(f"separator-input/{end}", "sync", setup.state, volts, "level of the source")
+    elif source is not None and source.chip is not None:
         least = setup.source.ttl_high_least
         yield bound("logic-level/high", "sync", setup.state, least, "threshold high")
         yield bound("logic-level/low", "sync", setup.state, TTL.output_low_most_v, "threshold low")
     contact = setup.contacts.get("sync")
-    if line is not None and contact is not None:
+    split = separated(setup.variant, setup.index)
+    if (line is not None or split) and contact is not None:
         for state in states_of(setup.variant):
-            if state != setup.state:
-                yield from _losses(setup.between(contact, contact, state), setup.contact_subject("sync"), state)
+            if state != setup.state or split:
+                subject = "sync" if state == setup.state else setup.contact_subject("sync")
+                yield from _losses(setup.between(contact, contact, state), subject, state)
     if setup.index == 1:  # the set's own feed is one, whatever the board's inputs
         yield from native_change(setup, "sync", "sync")
 

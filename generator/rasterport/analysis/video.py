@@ -140,7 +140,11 @@ class Colours:
 
         names = tuple(dict.fromkeys(name for line in lines for name in line.parameters))
         source = (("source", f"{EMF_V:g} V behind {LINE_OHM:g} ohm"),)
-        return Quantity("mismatch", "red, green, blue", self.setup.state, ratio, names, source, bends="low")
+        shared = tuple(names.index(name) for line in lines for name in line.parameters)
+        alike = ("mismatch", tuple(line.signature for line in lines), shared)
+        return Quantity(
+            "mismatch", "red, green, blue", self.setup.state, ratio, names, source, bends="low", alike=alike
+        )
 
 
 def _row(values: Values, n: int) -> Values:

@@ -27,11 +27,14 @@ REFERENCES = {
 }
 
 BLEED = Sized(100e3, "ohm", "holds the capacitor's far end at ground, so that switching does not thump")
+MIDDLE = Sized(100e3, "ohm", "holds the channel of the switch at the middle of its supply")
 RATED_V = 16.0
 
 
-def channel(board: Board, index: int, side: str, source_nets: tuple[str, ...], feed: str, sized: AudioLine) -> None:
-    """Place one channel from one source, or the sum of two, to `feed`."""
+def channel(
+    board: Board, index: int, side: str, source_nets: tuple[str, ...], feed: str, sized: AudioLine, rest: str = GROUND
+) -> None:
+    """Place one channel from one source, or the sum of two, to `feed`, which rests at the voltage of net `rest`."""
     role = f"input-{index}/audio-{side}"
     node = f"IN{index}_AUDIO_{side.upper()}_PAD"
     resistor = parts.resistor(sized.series.value, board.construction)
@@ -43,4 +46,5 @@ def channel(board: Board, index: int, side: str, source_nets: tuple[str, ...], f
     kind: Kind = "ceramic" if sized.coupling.value <= 10e-6 else "bipolar"
     part = parts.capacitor(sized.coupling.value, board.construction, RATED_V, kind)
     board.two(f"{role}/coupling", part, node, feed, REFERENCES, sized.coupling)
-    board.two(f"{role}/bleed", parts.resistor(BLEED.value, board.construction), feed, GROUND, REFERENCES, BLEED)
+    bleed = BLEED if rest == GROUND else MIDDLE
+    board.two(f"{role}/bleed", parts.resistor(bleed.value, board.construction), feed, rest, REFERENCES, bleed)

@@ -7,13 +7,13 @@ with `input-n/` takes the references n01 to n99, every other role 1 to 99; a num
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
 from rasterport.errors import WiringFault
 from rasterport.records import (
     COLOURS,
     GROUND,
+    INPUT_ROLE,
     LINES,
     Bought,
     CataloguePart,
@@ -26,8 +26,6 @@ from rasterport.records import (
 )
 from rasterport.standards.iec60062 import rkm_code
 from rasterport.standards.iec60757 import LINE_COLOURS
-
-INPUT_ROLE = re.compile(r"input-([1-8])/(.+)")
 
 
 def reference(role: str, letter: str, references: Mapping[str, str]) -> str:

@@ -1,10 +1,11 @@
-"""The change-over stage: each line's landing goes to the board when active, to the set's own feed when idle.
+"""Change-over stages on signal relays, two poles each: energised they take one net, idle they pass the other on.
 
-                 active o----- from the board
-    landing o-----\\
-                 idle   o----- the set's own feed (or ground, or a dummy load)
+                   make  o----- from an input
+    common o-----\\
+                   break o----- the set's own feed, or the next stage
 
-The poles belong to a panel switch (gang) or to signal relays, two poles each.
+Of one input a stage gives the landings back to the set.  Of several each has a stage in a chain: an idle one passes on
+the next, the last one the set's own feed, and a colour to 75 ohm.
 """
 
 from __future__ import annotations
@@ -13,34 +14,30 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rasterport import parts
-from rasterport.blocks.board import GROUND, Board, by_name, colour_of, gauge_of
+from rasterport.blocks.board import GROUND, Board, by_name
 from rasterport.design.coil import Coil
-from rasterport.records import Placed, Sized, Wire
+from rasterport.records import Sized
 
+STAGES = {"stage": 0, "select-1": 20, "select-2": 40, "select-3": 60}
+"""Prefix of a stage's roles -> what its numbers begin at."""
 REFERENCES = {
-    "panel/switch": "S1",
-    "panel/header": "J2",
-    "stage/relay-1": "K1",
-    "stage/relay-2": "K2",
-    "stage/relay-3": "K3",
-    "stage/driver-1": "Q10",
-    "stage/driver-2": "Q11",
-    "stage/driver-3": "Q12",
-    "stage/flyback-1": "D1",
-    "stage/flyback-2": "D2",
-    "stage/flyback-3": "D3",
-    "stage/dropper-1": "R32",
-    "stage/dropper-2": "R33",
-    "stage/dropper-3": "R34",
-    "stage/gate-series": "R30",
-    "stage/gate-pull": "R31",
+    f"{stage}/{name}": f"{letter}{number + at}"
+    for stage, at in STAGES.items()
+    for name, letter, number in (
+        *((f"relay-{n}", "K", n) for n in (1, 2, 3)),
+        *((f"driver-{n}", "Q", n + 9) for n in (1, 2, 3)),
+        *((f"flyback-{n}", "D", n) for n in (1, 2, 3)),
+        ("gate-series", "R", 30),
+        ("gate-pull", "R", 31),
+        *((f"dropper-{n}", "R", n + 31) for n in (1, 2, 3)),
+        ("inhibit-1", "Q", 13),
+        ("inhibit-2", "Q", 14),
+    )
 }
 
-SCREENED = ("sync", "left", "right")
-"""Lines whose wires to the panel switch are screened."""
 GATE_PULL_OHM = 10e3
-MOST_POLES = 4
-"""Toggles for low-level signals are sold with up to four poles; common practice, no source."""
+SERIES_OHM, YIELDING_OHM = 1e3, 10e3
+"""Between control and gates [ohm]; the greater where another stage pulls the gates down."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,142 +50,72 @@ class Pole:
     idle: str | None
 
 
-def panel_switch(board: Board, poles: Sequence[Pole]) -> None:
-    """One pole of the panel switch a line; the switch sits on the panel, a header on the board.
+def relays(
+    board: Board,
+    poles: Sequence[Pole],
+    coil: Coil,
+    control_net: str,
+    stage: str = "stage",
+    yields_to: Sequence[str] = (),
+) -> None:
+    """Two poles a relay; each coil has its own FET, flyback diode and, where the rail is higher, dropper.
 
-    Raises ValueError when there are more poles than a panel switch has.
+    `yields_to` are nets that, when high, keep this stage idle.
     """
-    if len(poles) > MOST_POLES:
-        raise ValueError(
-            f"{len(poles)} poles are wanted ({', '.join(p.line for p in poles)}), panel switches have up to "
-            f"{MOST_POLES}: choose path relay, or make a landing dedicated or normalled"
-        )
-    part = parts.panel_switch(len(poles))
-    nets: dict[str, str | None] = {}
-    for n, pole in enumerate(poles, 1):
-        nets |= {f"common-{n}": pole.common, f"a-{n}": pole.active, f"b-{n}": pole.idle}
-    switch = board.place(
-        "panel/switch",
-        part,
-        by_name(part, nets),
-        REFERENCES,
-        f"{len(poles)} pole{'s' if len(poles) > 1 else ''}: {', '.join(p.line for p in poles)}; "
-        "common joined to a is RGB, to b the set's own",
-        on_board=False,
-    )
-    # A terminal a pin: two terminals on one net still meet on the board, not at the lugs.
-    ends = [
-        (name, net, pole.line)
-        for n, pole in enumerate(poles, 1)
-        for name, net in ((f"common-{n}", pole.common), (f"a-{n}", pole.active), (f"b-{n}", pole.idle))
-        if net is not None
-    ]
-    screen = [GROUND] if any(line in SCREENED for _, _, line in ends) else []
-    header = _switch_header(board, [*(net for _, net, _ in ends), *screen])
-    for pin, (name, net, line) in enumerate(ends, 1):
-        _panel_wire(board, _terminal(switch, name), header.ref, pin, line, net, len(ends) + 1)
-
-
-def _terminal(switch: Placed, name: str) -> str:
-    number = next(pin.number for pin in switch.part.pins if pin.name == name)
-    return f"{switch.ref} terminal {number} ({name})"
-
-
-def _switch_header(board: Board, nets: Sequence[str]) -> Placed:
-    return board.place(
-        "panel/header",
-        parts.header(len(nets)),
-        {str(n): net for n, net in enumerate(nets, 1)},
-        REFERENCES,
-        "wires to the panel switch",
-    )
-
-
-def _panel_wire(board: Board, start: str, header: str, pin: int, line: str, net: str, screen: int = 0) -> None:
-    ground = net == GROUND
-    screened = line in SCREENED and not ground
-    board.wire(
-        Wire(
-            stage=22,
-            start=start,
-            end=f"{header} pin {pin}",
-            at="rear panel",
-            carries="return" if ground else f"{line} ({net})",
-            ground=f"screen to {header} pin {screen}, joined with the others; open at the switch"
-            if screened
-            else "board ground",
-            length_m=0.15,
-            colour=colour_of("ground" if ground else line),
-            gauge=gauge_of(screened),
-            shielded=screened,
-            measure="below 1 ohm end to end, board unplugged",
-            net=net,
-        )
-    )
-
-
-def panel_control(board: Board, supply_net: str) -> str:
-    """A one-pole panel switch that lifts the driver's gate; returns the net at the gate side."""
-    part = parts.panel_switch(1)
-    nets = {"common-1": "PANEL_ON", "a-1": supply_net, "b-1": None}
-    switch = board.place(
-        "panel/switch",
-        part,
-        by_name(part, nets),
-        REFERENCES,
-        "1 pole: common joined to a energises the change-over stage, that is RGB",
-        on_board=False,
-    )
-    header = _switch_header(board, ["PANEL_ON", supply_net])
-    for pin, (name, net) in enumerate((("common-1", "PANEL_ON"), ("a-1", supply_net)), 1):
-        _panel_wire(board, _terminal(switch, name), header.ref, pin, "control", net)
-    return "PANEL_ON"
-
-
-def relays(board: Board, poles: Sequence[Pole], coil: Coil, control_net: str) -> None:
-    """Two poles a relay; each coil has its own FET, flyback diode and, where the rail is higher, dropper."""
     part = parts.relay(coil.rated_v, board.construction)
+    head = "" if stage == "stage" else f"{stage.upper().replace('-', '')}_"
     for n, k in enumerate(range(0, len(poles), 2), 1):
-        feed = coil.net if coil.dropper is None else f"COIL_{n}_FEED"
-        nets: dict[str, str | None] = {"coil+": feed, "coil-": f"COIL_{n}"}
+        feed = coil.net if coil.dropper is None else f"{head}COIL_{n}_FEED"
+        nets: dict[str, str | None] = {"coil+": feed, "coil-": f"{head}COIL_{n}"}
         for side, pole in zip("ab", poles[k : k + 2], strict=False):
             nets |= {f"common-{side}": pole.common, f"make-{side}": pole.active, f"break-{side}": pole.idle}
+        lines = ", ".join(p.line for p in poles[k : k + 2])
         board.place(
-            f"stage/relay-{n}",
+            f"{stage}/relay-{n}",
             part,
             by_name(part, nets),
             REFERENCES,
-            "gives back when idle: " + ", ".join(p.line for p in poles[k : k + 2]),
+            f"gives back when idle: {lines}" if stage == "stage" else f"passes on when idle: {lines}",
         )
-        _driver(board, n, feed)
+        _driver(board, stage, head, n, feed)
         if coil.dropper is not None:
             resistor = parts.resistor(coil.dropper.value, board.construction, coil.dropper_w / 0.7)
-            board.two(f"stage/dropper-{n}", resistor, coil.net, feed, REFERENCES, coil.dropper)
-    series = Sized(1e3, "ohm", "keeps the gates' edge off the control line")
+            board.two(f"{stage}/dropper-{n}", resistor, coil.net, feed, REFERENCES, coil.dropper)
+    gate = f"{head}COIL_GATE"
+    series = Sized(SERIES_OHM, "ohm", "keeps the gates' edge off the control line")
+    if yields_to:
+        series = Sized(YIELDING_OHM, "ohm", "lets the stage before this one pull the gates down")
+    for n, earlier in enumerate(yields_to, 1):
+        fet = parts.transistor("nfet", board.construction)
+        board.place(
+            f"{stage}/inhibit-{n}",
+            fet,
+            by_name(fet, {"G": earlier, "S": GROUND, "D": gate}),
+            REFERENCES,
+            f"keeps this stage idle while input {n} calls: only the winner takes current",
+        )
     # In front of the series resistor: behind it the two would divide the voltage that the gates see.
     pull = Sized(GATE_PULL_OHM, "ohm", "holds the drivers off without control")
-    board.two(
-        "stage/gate-series", parts.resistor(1e3, board.construction), control_net, "COIL_GATE", REFERENCES, series
-    )
-    board.two(
-        "stage/gate-pull", parts.resistor(GATE_PULL_OHM, board.construction), control_net, GROUND, REFERENCES, pull
-    )
+    resistor = parts.resistor(series.value, board.construction)
+    board.two(f"{stage}/gate-series", resistor, control_net, gate, REFERENCES, series)
+    resistor = parts.resistor(GATE_PULL_OHM, board.construction)
+    board.two(f"{stage}/gate-pull", resistor, control_net, GROUND, REFERENCES, pull)
 
 
-def _driver(board: Board, n: int, feed: str) -> None:
+def _driver(board: Board, stage: str, head: str, n: int, feed: str) -> None:
     fet = parts.transistor("nfet", board.construction)
     board.place(
-        f"stage/driver-{n}",
+        f"{stage}/driver-{n}",
         fet,
-        by_name(fet, {"G": "COIL_GATE", "S": GROUND, "D": f"COIL_{n}"}),
+        by_name(fet, {"G": f"{head}COIL_GATE", "S": GROUND, "D": f"{head}COIL_{n}"}),
         REFERENCES,
         "drives the coil; off without a rail",
     )
     diode = parts.diode("flyback", board.construction)
     board.place(
-        f"stage/flyback-{n}",
+        f"{stage}/flyback-{n}",
         diode,
-        by_name(diode, {"A": f"COIL_{n}", "K": feed}),
+        by_name(diode, {"A": f"{head}COIL_{n}", "K": feed}),
         REFERENCES,
         "carries the coil's current on when the driver opens",
     )

@@ -1,15 +1,23 @@
-"""Coupling capacitor of one colour into the keyed clamp of the video processor.
+"""Coupling capacitor of one colour into the keyed clamp of the video processor, and what it ends on when native.
 
-IN1_RED o---||---o RED_PIN
+IN1_RED o---||---o RED_PIN        RED_END o--[75 ohm]-- GND
 """
 
 from __future__ import annotations
 
 from rasterport import parts
-from rasterport.blocks.board import Board
+from rasterport.blocks.board import GROUND, Board
+from rasterport.design.termination import LINE_OHM
 from rasterport.records import Sized
 
-REFERENCES = {"red/coupling": "C1", "green/coupling": "C2", "blue/coupling": "C3"}
+REFERENCES = {
+    "red/coupling": "C1",
+    "green/coupling": "C2",
+    "blue/coupling": "C3",
+    "red/end": "R15",
+    "green/end": "R16",
+    "blue/end": "R17",
+}
 
 RATED_V = 50.0
 """Rating asked of the capacitor [V]: X7R loses capacitance towards its rating; the pin's clamp sits at a
@@ -20,3 +28,11 @@ def coupling(board: Board, colour: str, source_net: str, pin_net: str, sized: Si
     """Place the capacitor of one colour between its source and the landing."""
     part = parts.capacitor(sized.value, board.construction, RATED_V, "ceramic")
     board.two(f"{colour}/coupling", part, source_net, pin_net, REFERENCES, sized)
+
+
+def end(board: Board, colour: str) -> str:
+    """Place 75 ohm for a colour landing that no input has while the set is native; returns its net."""
+    net = f"{colour.upper()}_END"
+    sized = Sized(LINE_OHM, "ohm", "the landing's end while the set is native: open it picks up line-rate noise")
+    board.two(f"{colour}/end", parts.resistor(sized.value, board.construction), net, GROUND, REFERENCES, sized)
+    return net

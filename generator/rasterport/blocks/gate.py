@@ -1,9 +1,9 @@
-"""Gate: a line of the set that must agree before the status contact may switch.
+"""Gate: a line of the set that must agree before the status contacts may act: their emitters hang on a FET.
 
-GATE (low allows)   o--[series]--+-- base of clamp, collector on the sense stage's base
+GATE (low allows)   o--[series]--+-- base of clamp, collector on GATE_OPEN
                                  |
-                              [base]--GND
-
+                              [base]--GND         SUPPLY --[open]--+-- gate of the FET
+                                                                   GATE_OPEN
 GATE (high allows)  o--[series]--+-- base of inverter, collector --[pull]-- SUPPLY
                                  |          |
                               [base]     [feed]-- base of clamp
@@ -27,39 +27,38 @@ REFERENCES = {
     "gate/invert": "Q3",
     "gate/pull": "R22",
     "gate/feed": "R23",
+    "gate/open": "R24",
+    "gate/return": "Q4",
 }
 
 GATE = "GATE"
-CLAMP_OFF_A = 1e-6
-"""What a clamp that is off may take from the base it sits on [A]: 0.1 V of threshold at most."""
+CLAMP_OFF_A = 10e-6
+"""What a clamp that is off may take from the pull of the FET's gate [A]: a tenth of a volt."""
 PULL_OHM = 10e3
 
 
-def gate(
-    board: Board, selector: Selector, base_net: str, supply_net: str, supply_high_v: float, clamp_a: float
-) -> None:
-    """Place the gate on the sense stage's base; `clamp_a` [A] is what the clamp must divert."""
-    npn = parts.transistor("npn", board.construction)
+def gate(board: Board, selector: Selector, supply_net: str, supply_high_v: float, inside: str, outside: str) -> None:
+    """Place the gate: it joins net `inside`, the emitters of the sense stages, with `outside` while the line allows."""
+    npn, fet = parts.transistor("npn", board.construction), parts.transistor("nfet", board.construction)
     inverting = selector.gate_active == "high"
-    sink = supply_high_v / PULL_OHM if inverting else clamp_a
     series, base, _ = divider(
         selector.gate_low,
         selector.gate_high,
-        sink,
+        supply_high_v / PULL_OHM,
         bounds(npn),
         RESISTOR_SPREAD,
         decade_values("E24", 10e3, 100e3),
         decade_values("E24", 4.7e3, 100e3),
         off_a=CLAMP_OFF_A,
     )
-    resistor = parts.resistor
+    resistor, pulls = parts.resistor, parts.resistor(PULL_OHM, board.construction)
     board.two("gate/series", resistor(series.value, board.construction), GATE, "GATE_BASE", REFERENCES, series)
     board.two("gate/base", resistor(base.value, board.construction), "GATE_BASE", GROUND, REFERENCES, base)
     if inverting:
         pull = Sized(PULL_OHM, "ohm", "lifts the clamp's base when the gate line is low")
         feed = Sized(PULL_OHM, "ohm", "base current of the clamp")
-        board.two("gate/pull", resistor(PULL_OHM, board.construction), supply_net, "GATE_CLOSED", REFERENCES, pull)
-        board.two("gate/feed", resistor(PULL_OHM, board.construction), "GATE_CLOSED", "CLAMP_BASE", REFERENCES, feed)
+        board.two("gate/pull", pulls, supply_net, "GATE_CLOSED", REFERENCES, pull)
+        board.two("gate/feed", pulls, "GATE_CLOSED", "CLAMP_BASE", REFERENCES, feed)
         board.place(
             "gate/invert",
             npn,
@@ -70,7 +69,16 @@ def gate(
     board.place(
         "gate/clamp",
         npn,
-        by_name(npn, {"B": "CLAMP_BASE" if inverting else "GATE_BASE", "C": base_net, "E": GROUND}),
+        by_name(npn, {"B": "CLAMP_BASE" if inverting else "GATE_BASE", "C": "GATE_OPEN", "E": GROUND}),
         REFERENCES,
-        "keeps the sense stage off while the set shows something else",
+        "takes the FET's gate to ground while the set shows something else",
+    )
+    lifts = Sized(PULL_OHM, "ohm", "lifts the FET's gate while nothing holds it down")
+    board.two("gate/open", pulls, supply_net, "GATE_OPEN", REFERENCES, lifts)
+    board.place(
+        "gate/return",
+        fet,
+        by_name(fet, {"G": "GATE_OPEN", "S": outside, "D": inside}),
+        REFERENCES,
+        "the way to ground of every sense stage: open, no status contact acts",
     )

@@ -1,8 +1,8 @@
-"""Sense stage: one NPN reads the status contact; its collector pulls the high-side stage.
+"""Sense stage: one NPN reads the status contact; its collector is the call of its input.
 
 IN1_STATUS o--+--[series]--+----- base
-              |            |        \\|-- collector o SENSE
-          (load 75)     [base]      /|-- emitter  - GND
+              |            |        \\|-- collector o IN1_SENSE
+          (load 75)     [base]      /|-- emitter  - ground, or what lets it act
               |            |
              GND          GND
 """
@@ -25,7 +25,11 @@ REFERENCES = {
     "status/series": "R22",
     "status/base": "R23",
     "status/sense": "Q1",
+    "call/pull": "R60",
 }
+PULL_OHM, HIGH_PULL_OHM, HIGH_V = 10e3, 22e3, 8.0
+"""Pull-up of a call [ohm], the greater above 8 V.  A sense stage that is just off still takes 30 uA, which must not
+bring the call below what a Schmitt inverter surely reads as high."""
 
 
 def bounds(part: CataloguePart) -> Transistor:
@@ -34,8 +38,17 @@ def bounds(part: CataloguePart) -> Transistor:
     return Transistor(r["vbe_low_v"], r["vbe_high_v"], r["beta_low"], r["beta_high"])
 
 
-def sense(board: Board, index: int, levels: StatusLevels, contact_net: str, sink_a: float) -> tuple[str, str]:
-    """Place the stage for input `index`; returns the nets of its base and of its collector.
+RETURN = "STATUS_RETURN"
+"""Where the emitters of all sense stages meet: what grounds it lets them act."""
+
+
+def call_of(index: int) -> str:
+    """The net that is pulled to ground when an input is wanted: the collector of its sense stage."""
+    return f"IN{index}_SENSE"
+
+
+def sense(board: Board, index: int, levels: StatusLevels, contact_net: str, sink_a: float, emitter: str) -> str:
+    """Place the stage for input `index` with its emitter on a net; returns the net of its collector.
 
     `sink_a` [A] is what it must sink when on.  Raises ValueError when the contact's levels cannot be
     told apart at the corners.
@@ -56,7 +69,7 @@ def sense(board: Board, index: int, levels: StatusLevels, contact_net: str, sink
     )
     if terminated:
         _load(board, role, contact_net, FAULT_V)
-    base_net, collector_net = f"IN{index}_BASE", f"IN{index}_SENSE"
+    base_net, collector_net = f"IN{index}_BASE", call_of(index)
     power = FAULT_V**2 / series.value / 0.8
     board.two(
         f"{role}/series",
@@ -70,11 +83,11 @@ def sense(board: Board, index: int, levels: StatusLevels, contact_net: str, sink
     board.place(
         f"{role}/sense",
         npn,
-        by_name(npn, {"B": base_net, "C": collector_net, "E": GROUND}),
+        by_name(npn, {"B": base_net, "C": collector_net, "E": emitter}),
         REFERENCES,
         f"reads {levels.key}; its threshold is narrow enough, that of a MOSFET is not",
     )
-    return base_net, collector_net
+    return collector_net
 
 
 def _load(board: Board, role: str, net: str, most_v: float) -> None:
@@ -85,3 +98,15 @@ def _load(board: Board, role: str, net: str, most_v: float) -> None:
     part = parts.resistor(150.0, board.construction, most_v**2 / 150.0)
     board.two(f"{role}/load-a", part, net, GROUND, REFERENCES, each)
     board.two(f"{role}/load-b", part, net, GROUND, REFERENCES, each)
+
+
+def pull_ohm(supply_high_v: float) -> float:
+    """Pull-up of a call [ohm]."""
+    return PULL_OHM if supply_high_v <= HIGH_V else HIGH_PULL_OHM
+
+
+def pulled(board: Board, index: int, call: str, supply_net: str, supply_high_v: float) -> None:
+    """Place the resistor that holds the call of an input while nobody calls."""
+    sized = Sized(pull_ohm(supply_high_v), "ohm", "high while the input does not call")
+    part = parts.resistor(sized.value, board.construction)
+    board.two(f"input-{index}/call/pull", part, call, supply_net, REFERENCES, sized)

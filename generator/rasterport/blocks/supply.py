@@ -5,6 +5,11 @@ RAIL_TAP o--[element]--+--------+---- RAIL       RAIL --[78L05]-- RAIL_5V
                     47 uF    100 nF                  100 nF each side
                        |        |
                       GND      GND
+
+RAIL (or RAIL_5V) --|>|--+-- RAIL_SWITCHES, for analog switches and their logic: sources that are on feed
+                       10 uF  no dead rail through their pins
+                         |
+                        GND
 """
 
 from __future__ import annotations
@@ -22,9 +27,11 @@ REFERENCES = {
     "supply/regulator": "U1",
     "supply/regulator-in": "C12",
     "supply/regulator-out": "C13",
+    "supply/blocking": "D90",
+    "supply/blocked": "C14",
 }
 
-TAP, RAIL, LOGIC = "RAIL_TAP", "RAIL", "RAIL_5V"
+TAP, RAIL, LOGIC, SWITCHES = "RAIL_TAP", "RAIL", "RAIL_5V", "RAIL_SWITCHES"
 
 
 def supply(board: Board, rail_v: float, rail_high_v: float, current_a: float, element: str, regulated: bool) -> str:
@@ -65,3 +72,25 @@ def supply(board: Board, rail_v: float, rail_high_v: float, current_a: float, el
 def _polarised(board: Board, role: str, sized: Sized, volts: float) -> None:
     part = parts.capacitor(sized.value, board.construction, volts * 1.25, "electrolytic")
     board.two(role, part, RAIL, GROUND, REFERENCES, sized)
+
+
+def blocking(board: Board, from_net: str) -> str:
+    """Place the diode in front of what sources reach through pins; returns the net behind it."""
+    diode = parts.diode("schottky", board.construction)
+    board.place(
+        "supply/blocking",
+        diode,
+        by_name(diode, {"A": from_net, "K": SWITCHES}),
+        REFERENCES,
+        "with the set off and sources on nothing of theirs reaches the rail",
+    )
+    sized = Sized(10e-6, "F", "keeps the switches' supply while the diode blocks; common practice, no source")
+    board.two(
+        "supply/blocked",
+        parts.capacitor(10e-6, board.construction, 16.0, "ceramic"),
+        SWITCHES,
+        GROUND,
+        REFERENCES,
+        sized,
+    )
+    return SWITCHES

@@ -1,4 +1,4 @@
-"""Sync of one input: composite video or sync straight through, TTL composite sync brought down.
+"""Sync of one input: straight through, brought down from TTL levels, or taken out of composite video.
 
 through    IN1_SYNC o--+------------o IN1_SYNC_FEED
                    [termination]
@@ -8,12 +8,15 @@ passive    IN1_SYNC o--[pad-upper]--+--o IN1_SYNC_FEED
 
 buffered   IN1_SYNC o--+--[limit]--|>o--(|>o)--[drive]--+--o IN1_SYNC_FEED
                      [idle]                          [load]
+
+separated  IN1_SYNC o--+--||--separator--|>--[drive]--+--o IN1_SYNC_FEED
+                  [termination]                     [load]
 """
 
 from __future__ import annotations
 
 from rasterport import parts
-from rasterport.blocks.board import GROUND, Board
+from rasterport.blocks.board import GROUND, Board, by_name
 from rasterport.blocks.termination import WORST_W
 from rasterport.design import sync as sizing
 from rasterport.design.termination import termination
@@ -32,6 +35,11 @@ REFERENCES = {
     "sync/dummy": "R35",
     "sync/series": "R36",
     "sync/idle": "R37",
+    "sync/separator": "U2",
+    "sync/separator-input": "C3",
+    "sync/separator-bypass": "C4",
+    "sync/separator-time": "C5",
+    "sync/separator-set": "R38",
 }
 
 SERIES = Sized(100.0, "ohm", "keeps a source that is on below 5 mA into the pin of a set that is off")
@@ -83,13 +91,64 @@ def buffered(
     bypass = Sized(100e-9, "F", "at the supply pins of the buffer; common practice, no source")
     ceramic = parts.capacitor(bypass.value, board.construction, 50.0, "ceramic")
     board.two(f"{role}/buffer-bypass", ceramic, supply_net, GROUND, REFERENCES, bypass)
-    total = load_ohm
+    _driven(board, index, chain[-1], feed, logic_v, load_ohm, chip.ratings["output_ohm"])
+
+
+def _driven(
+    board: Board, index: int, output: str, feed: str, logic_v: float, load_ohm: float, source_ohm: float
+) -> None:
+    """Place what brings a logic output down to 0.3 V at the feed."""
+    role, total = f"input-{index}/sync", load_ohm
     if load_ohm > 75.0:
         load = Sized(termination(load_ohm).value, "ohm", "makes 75 ohm, so that the drive is a level and not a slope")
         board.two(f"{role}/load", parts.resistor(load.value, board.construction), feed, GROUND, REFERENCES, load)
         total = 75.0
-    drive = sizing.drive_resistor(logic_v, total, chip.ratings["output_ohm"])
-    board.two(f"{role}/drive", parts.resistor(drive.value, board.construction), chain[-1], feed, REFERENCES, drive)
+    drive = sizing.drive_resistor(logic_v, total, source_ohm)
+    board.two(f"{role}/drive", parts.resistor(drive.value, board.construction), output, feed, REFERENCES, drive)
+
+
+def separated(
+    board: Board, index: int, net: str, feed: str, rail_net: str, supply_net: str, logic_v: float, load_ohm: float
+) -> None:
+    """Place the separator on `rail_net` and the buffer that drives its sync on `supply_net` into the landing.
+
+    The buffer bears what a separator on a higher rail puts out, which itself sources 1.6 mA only.
+    """
+    from rasterport.parts.logic import buffer
+    from rasterport.parts.separators import sync_separator
+
+    role = f"input-{index}/sync"
+    chip, driver = sync_separator(board.construction), buffer(board.construction)
+    r = chip.ratings
+    ceramic = parts.capacitor(100e-9, board.construction, 50.0, "ceramic")
+    video, sets, logic, clean = (f"IN{index}_SYNC_{name}" for name in ("VIDEO", "SET", "LOGIC", "CLEAN"))
+    board.place(
+        f"{role}/separator",
+        chip,
+        by_name(chip, {"VIDEO": video, "CSYNC": logic, "RSET": sets, "VCC": rail_net, "GND": GROUND}),
+        REFERENCES,
+        "takes composite sync out of the picture; low during sync",
+    )
+    into = Sized(r["coupling_f"], "F", "the maker's value: the separator clamps the tips of sync behind it")
+    board.two(f"{role}/separator-input", ceramic, net, video, REFERENCES, into)
+    time = Sized(r["rset_ohm"], "ohm", "the maker's value for lines of 15.7 kHz")
+    board.two(f"{role}/separator-set", parts.resistor(time.value, board.construction), sets, GROUND, REFERENCES, time)
+    quiet = Sized(r["rset_f"], "F", "the maker's value, beside the resistor")
+    board.two(f"{role}/separator-time", ceramic, sets, GROUND, REFERENCES, quiet)
+    bypass = Sized(r["decoupling_f"], "F", "the maker's value, at the supply pins")
+    board.two(f"{role}/separator-bypass", ceramic, rail_net, GROUND, REFERENCES, bypass)
+    nets: dict[str, str | None] = {"VCC": supply_net, "GND": GROUND, "1A": logic, "1Y": clean}
+    nets |= {f"{n}A": GROUND for n in range(2, 7)}
+    board.place(
+        f"{role}/buffer",
+        driver,
+        by_name(driver, nets),
+        REFERENCES,
+        "drives what the separator cannot, and bears its level; unused inputs on ground",
+    )
+    near = Sized(100e-9, "F", "at the supply pins of the buffer; common practice, no source")
+    board.two(f"{role}/buffer-bypass", ceramic, supply_net, GROUND, REFERENCES, near)
+    _driven(board, index, clean, feed, logic_v, load_ohm, driver.ratings["output_ohm"])
 
 
 def direct_current_block(board: Board, index: int, source_net: str, feed: str, sized: Sized, bias_v: float) -> None:

@@ -37,7 +37,7 @@ class Bench(Setup):
     @cached_property
     def proof(self) -> Proof:
         """The switching of the board, walked through every state."""
-        return Proof(self.circuit, self.variant)
+        return Proof(self.circuit, self.variant, self.control.poses.place)
 
     def figure(self, key: str, subject: str) -> Figure:
         """A figure in the state in which the input is chosen.  Raises KeyError for one that the board does not have."""

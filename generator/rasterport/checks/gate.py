@@ -1,4 +1,4 @@
-"""The gate line: read at its own levels, and strong enough to keep the sense stage off."""
+"""The gate line: read at its own levels, and strong enough to keep the sense stages off."""
 
 from __future__ import annotations
 
@@ -15,7 +15,12 @@ CODES = {
     "F409": "highest current from the gate line",
     "F412": "gate clamp wired",
     "F413": "gain asked of the gate clamp",
+    "F416": "gate of the FET that lets the status contacts act",
 }
+
+
+OVERDRIVE_V = 0.5
+"""What the FET has over its highest threshold to carry a milliampere [V]; judgement, stated."""
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -24,7 +29,10 @@ def check(bench: Bench) -> Iterator[Finding]:
         return
     found = analysis.gate(bench)
     if found is None:
-        text = "the gate clamp is not wired collector on the base of the sense stage, emitter on ground"
+        text = (
+            "the FET of the gate does not lie below every sense stage with its gate on the clamp's collector, the "
+            "clamp's emitter on ground"
+        )
         yield note("F412", "gate", text, "netlist", "error")
         return
     yield from _read(bench)
@@ -35,6 +43,9 @@ def check(bench: Bench) -> Iterator[Finding]:
         source = "judgement, stated: half the least gain"
         limit = within("gain", "most", None, bounds(found.clamp.part).beta_low / 2, "times", source)
         yield judge("F413", gain, limit, f"gain asked of the gate clamp for {dict(gain.given)['diverted']}")
+    least = found.fet.part.ratings["vgsth_high_v"] + OVERDRIVE_V
+    limit = within("gate", "least", None, least, "V", "highest threshold and 0.5 V, judgement, stated")
+    yield judge("F416", bench.figure("driver-gate", found.fet.role), limit, "voltage at the FET's gate when it lets")
 
 
 def _read(bench: Bench) -> Iterator[Finding]:

@@ -18,7 +18,8 @@ CODES = {
 def check(bench: Bench) -> Iterator[Finding]:
     """Every landing that a source reaches, and the rail."""
     for figure in bench.figures.under("rail-off-current"):
-        text = "peak current into this landing, set off and every source on"
+        where = "the terminals of this switch" if "/" in figure.subject else "this landing"
+        text = f"peak current into {where}, set off and every source on"
         yield judge("F703", figure, "rail_off_pin_current_a", text)
     for figure in bench.figures.under("rail-off-surge"):
         text = "current into this pin for some microseconds after a change of picture, set off"

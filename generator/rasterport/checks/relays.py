@@ -29,7 +29,7 @@ def check(bench: Bench) -> Iterator[Finding]:
             yield note("F706", found.relay.role, text, "netlist", "error")
             continue
         yield from _coil(bench, found)
-        yield from _gate(bench, found.driver)
+        yield from _gate(bench, found.relay, found.driver)
         yield _flyback(bench, found.relay)
 
 
@@ -38,22 +38,24 @@ def _coil(bench: Bench, found: Driven) -> Iterator[Finding]:
     if found.feed is None:
         yield note("F706", relay.role, "the coil has no supply", "netlist", "error")
         return
-    margin = bench.figures.get("relay-margin", relay.role)
+    state = bench.control.state_of(relay.role)
+    margin = bench.figures.get("relay-margin", relay.role, state)
     yield judge("F706", margin, "relay_margin_pct", "current over pull-in when hot")
     r = relay.part.ratings
     most_w = allowed_w(r["coil_max_v"], r["coil_ohm"], r["coil_tolerance_pct"] / 100, r["coil_rise_k"])
     source = f"{r['coil_max_v']:g} V for ever on a coil of the lowest resistance; {relay.part.source}"
     limit = within("coil", "most", None, most_w, "W", source)
-    yield judge("F707", bench.figures.get("coil-power", relay.role), limit, "greatest power in the hot coil")
+    yield judge("F707", bench.figures.get("coil-power", relay.role, state), limit, "greatest power in the hot coil")
 
 
-def _gate(bench: Bench, driver: Placed) -> Iterator[Finding]:
+def _gate(bench: Bench, relay: Placed, driver: Placed) -> Iterator[Finding]:
     """On when active, surely off when native."""
-    net = net_at(driver, "G")
+    net, state = net_at(driver, "G"), bench.control.state_of(relay.role)
     least = driver.part.ratings["vgsth_high_v"] + OVERDRIVE_V
     limit = within("gate", "least", None, least, "V", "highest threshold and 1 V, judgement, stated")
-    if bench.figures.has("driver-gate", driver.role):
-        yield judge("F710", bench.figures.get("driver-gate", driver.role), limit, "voltage at the gate when active")
+    if bench.figures.has("driver-gate", driver.role, state):
+        gate = bench.figures.get("driver-gate", driver.role, state)
+        yield judge("F710", gate, limit, "voltage at the gate when active")
     lifted = held_range(bench.control, net, "native")
     calm = lifted is None and grounded(bench.control, net, "native")
     text = "the gate is held at ground when native" if calm else "the gate is not held at ground when native"

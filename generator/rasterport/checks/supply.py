@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.analysis.control import rail_range
+from rasterport.analysis.control import rail_range, supply_of
 from rasterport.checks.bench import Bench, highest, judge, note, within
 from rasterport.records import Finding
 from rasterport.standards.limits import AMBIENT_HIGH_C, LIMITS
@@ -87,6 +87,11 @@ def _buffer(bench: Bench) -> Iterator[Finding]:
             continue
         r, feed = chip.part.ratings, bench.figures.get("chip-supply", chip.role, "any")
         limit = within("low", "least", None, r["supply_low_v"], "V", chip.part.source)
-        yield judge("F709", feed, limit, "lowest supply")
+        text = "lowest supply"
+        if chip in bench.control.analog:
+            sized_v = bench.control.switch_supply(supply_of(chip)).low
+            limit = within("low", "least", None, sized_v, "V", "supply at which its resistance was looked up")
+            text = "lowest supply, at which its resistance is figured"
+        yield judge("F709", feed, limit, text)
         limit = within("high", "most", None, r["supply_high_v"], "V", chip.part.source)
         yield judge("F709", feed, limit, "highest supply")

@@ -28,6 +28,7 @@ CODES = {
     "F513": "logic level of the sync source",
     "F512": "tilt over half a field",
     "F514": "native sync through the board",
+    "F515": "level at the sync separator",
 }
 
 PRACTICE = "common practice, no source"
@@ -100,7 +101,10 @@ def _logic(bench: Bench, source: Logic) -> Iterator[Finding]:
         return
     drawn = bench.figure("sync-drive", "sync")
     if source.chip is not None:
-        yield from _understood(bench, source.chip)
+        if bench.has("separator-input/lowest", "sync"):
+            yield from _separable(bench)
+        else:
+            yield from _understood(bench, source.chip)
         limit = within(
             "output", "most", DRIVE_A, source.chip.part.ratings["output_max_a"], "A", source.chip.part.source
         )
@@ -109,6 +113,18 @@ def _logic(bench: Bench, source: Logic) -> Iterator[Finding]:
         limit = within("source", "most", None, TTL_SOURCE_A * 1.01, "A", "standard TTL, from memory")
         yield judge("F509", drawn, limit, "from the source at its least high level")
     yield from _levels(bench)
+
+
+def _separable(bench: Bench) -> Iterator[Finding]:
+    """The span of a source against what a separator takes."""
+    chip = analysis.separator(bench)
+    if chip is None:
+        return
+    r = chip.part.ratings
+    limit = within("least", "least", None, r["input_low_v"], "V", chip.part.source)
+    yield judge("F515", bench.figure("separator-input/lowest", "sync"), limit, "the weakest source at the separator")
+    limit = within("most", "most", None, r["input_high_v"], "V", chip.part.source)
+    yield judge("F515", bench.figure("separator-input/highest", "sync"), limit, "the strongest source at the separator")
 
 
 def _understood(bench: Bench, chip: Placed) -> Iterator[Finding]:

@@ -17,6 +17,7 @@ CODES = {
     "F807": "each contact reaches its own landing and no other",
     "F810": "ends that lead nowhere",
     "F811": "supply pins of integrated circuits",
+    "F812": "ends of capacitors that float",
     "F901": "part data from memory",
     "F902": "line rate of a DE-15 source",
     "F903": "wiring of a 21-contact socket",
@@ -31,6 +32,7 @@ def check(bench: Bench) -> Iterator[Finding]:
         yield from _socket(view)
         yield _apart(view)
     yield _ends(bench)
+    yield _floating(bench)
     yield from _supply_pins(bench)
     if bench.variant.board.width is not None or bench.variant.board.height is not None:
         text = "the size is not checked: the board is not laid out yet"
@@ -109,7 +111,7 @@ def _apart(bench: Bench) -> Finding:
     for function, net in bench.contacts.items():
         own = LANDING_OF.get(function, function)
         for state in bench.control.states:
-            part = reach(bench.control.elements(state), net, bench.control.rails)
+            part = reach(bench.control.elements(state), net, bench.control.walls)
             nets = {n for e in part for n in (e.first, e.second)} | {net}
             for name, other in _others(bench, function, own):
                 text = f"{function} meets {name}"
@@ -117,7 +119,7 @@ def _apart(bench: Bench) -> Finding:
                     wrong.append(text)
     for line, net in _signal_ends(bench):
         for state in bench.control.states:
-            part = reach(bench.control.elements(state), net, bench.control.rails)
+            part = reach(bench.control.elements(state), net, bench.control.walls)
             met = sorted({n for e in part for n in (e.first, e.second)} & set(bench.control.rails))
             wrong += [text for rail in met if (text := f"{line} meets {rail}") not in wrong]
     if wrong:
@@ -161,13 +163,44 @@ def _ends(bench: Bench) -> Finding:
     return note("F810", "netlist", "every end of every small part leads somewhere", "netlist", "met")
 
 
+def _floating(bench: Bench) -> Finding:
+    """Each end of a capacitor stands at some voltage in every state, or switching thumps: nothing holds it but leakage.
+
+    What leaves the board is held outside; a pin holds its net, the terminal of a switch that may be open does not.
+    """
+    held = {GROUND, *bench.control.walls, *bench.contacts.values()}
+    held |= {net for view in bench.views for net in view.contacts.values()}
+    held |= {str(bench.circuit.landing_net(landed.name)) for landed in bench.circuit.landed}
+    for placed in bench.circuit.parts:
+        if placed.part.letter in ("U", "Q") and placed not in bench.control.analog:
+            held |= {str(net) for net in placed.nets.values() if net is not None}
+    ends = [(p.role, net) for p in bench.circuit.parts if p.part.letter == "C" for net in p.nets.values()]
+    loose = [
+        f"{role} ({net})"
+        for role, net in ends
+        if net is not None and net not in held and not _is_held(bench, net, held)
+    ]
+    if loose:
+        text = f"nothing holds these ends while a contact is open, so that closing it thumps: {', '.join(loose)}"
+        return note("F812", "netlist", text, "netlist", "warning")
+    return note("F812", "netlist", "every end of every capacitor is held in every state", "netlist", "met")
+
+
+def _is_held(bench: Bench, net: str, held: set[str]) -> bool:
+    for state in bench.control.states:
+        part = reach(bench.control.resistors(state), net, held)
+        if not any(end in held for e in part for end in (e.first, e.second)):
+            return False
+    return True
+
+
 def _supply_pins(bench: Bench) -> Iterator[Finding]:
     """Ground pins on ground, the other supply pins on a supply."""
     for chip in (p for p in bench.circuit.parts if p.part.letter == "U"):
         wrong = []
         for pin in chip.part.pins:
             net = chip.nets[pin.number]
-            fed = net == GROUND if pin.name == "GND" else net in bench.control.rails
+            fed = net == GROUND if pin.name in ("GND", "VSS", "VEE") else net in bench.control.rails
             if pin.kind in ("power_in", "power_out") and not fed:
                 wrong.append(f"{pin.name} on {net or 'nothing'}")
         text = f"not where it must be: {', '.join(wrong)}" if wrong else "ground on ground, supply on a supply"

@@ -27,14 +27,21 @@ def floor(leakage_a: float, line_s: float, droop_v: float) -> float:
     return leakage_a * line_s / droop_v
 
 
-def ceiling(clamp_a: float, clamp_s: float, line_s: float) -> float:
+BLOCK_F = 4.7e-6
+"""In front of an analog switch whose channel and common hang on 50 kohm together [F]: a quarter of a second, so that
+black runs little faster than behind the source's own capacitor.  Judgement, stated."""
+SYNC_BLOCK_F = 10e-6
+"""The same of the sync line, which the landing loads [F]; judgement, stated."""
+
+
+def ceiling(clamp_a: float, clamp_s: float, line_s: float, block_s: float = math.inf) -> float:
     """Greatest capacitance [F] whose clamp still follows an AC-coupled source after a cut.
 
     The black level of the source runs at CUT_STEP_V / CUT_TIME_S; the clamp moves the capacitor by
     I t / C once a line: C <= I_clamp t_clamp / (0.57 V / 33 ms x t_line).  Example: 40 uA for 4 us on
-    64 us lines: 145 nF.
+    64 us lines: 145 nF.  `block_s` [s] is the time constant of a capacitor of the board on the way: it adds its run.
     """
-    return clamp_a * clamp_s / (CUT_STEP_V / CUT_TIME_S * line_s)
+    return clamp_a * clamp_s / (CUT_STEP_V * (1 / CUT_TIME_S + 1 / block_s) * line_s)
 
 
 def into_clamp(low_f: float, high_f: float, spread: float) -> Sized:

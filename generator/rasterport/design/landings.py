@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rasterport.design.termination import LINE_OHM, parallel
+from rasterport.records import COLOURS
 from rasterport.standards.bt470 import LINE_STANDARDS, LineStandard
 from rasterport.standards.sockets import WIRINGS
 from rasterport.variant.models import Variant
@@ -36,11 +37,38 @@ def sync_landing(variant: Variant) -> SyncLanding:
     return SyncLanding(switched, stays, load)
 
 
-def carries_audio(variant: Variant) -> bool:
-    """Whether the input's audio goes to the set: asked for, landed, and there on the socket."""
-    source = variant.input[0]
+def carries_audio(variant: Variant, index: int) -> bool:
+    """Whether an input's audio goes to the set: asked for, landed, and there on the socket."""
+    source = variant.input[index - 1]
     there = any(function.startswith("audio") for function in WIRINGS[source.socket].functions)
     return variant.set.audio is not None and source.audio != "none" and there
+
+
+def lands_audio(variant: Variant) -> bool:
+    """Whether audio of any input goes to the set."""
+    return any(carries_audio(variant, n) for n in range(1, len(variant.input) + 1))
+
+
+def sides(variant: Variant) -> tuple[str, ...]:
+    """The landings of sound that the board has."""
+    if variant.set.audio is None or not lands_audio(variant):
+        return ()
+    return ("left",) if variant.set.audio.channels == "mono" else ("left", "right")
+
+
+def lines_of(variant: Variant) -> tuple[str, ...]:
+    """Every line that the board carries from an input to the set."""
+    return (*COLOURS, "sync", *sides(variant))
+
+
+def separated(variant: Variant, index: int) -> bool:
+    """Whether the sync of an input is taken out of its composite video: the landing wants sync alone."""
+    return variant.input[index - 1].sync == "composite-video" and variant.set.sync.accepts == "clean-sync"
+
+
+def through(variant: Variant, index: int) -> bool:
+    """Whether the sync of an input goes through as it comes, at 75 ohm."""
+    return variant.input[index - 1].sync != "ttl-composite" and not separated(variant, index)
 
 
 def line_standards(variant: Variant) -> tuple[LineStandard, ...]:
@@ -49,14 +77,26 @@ def line_standards(variant: Variant) -> tuple[LineStandard, ...]:
     return tuple(s for name, s in LINE_STANDARDS.items() if wanted in (name, "both"))
 
 
+def chained(variant: Variant) -> bool:
+    """Whether a chain of relay stages, one an input, chooses and gives back."""
+    return variant.selector.path == "relay" and len(variant.input) > 1
+
+
 def count_poles(variant: Variant) -> int:
-    """Poles that the change-over stage of this variant has, the blanking pole among them."""
+    """Poles of the stage that acts whatever input is chosen, the blanking pole among them."""
     count = 1
+    if chained(variant):
+        return count
     sync = sync_landing(variant)
     if sync.switched:
         # A source that is not chosen needs its own 75 ohm where the set's stays at the landing.
-        count += 2 if sync.stays and variant.input[0].sync != "ttl-composite" else 1
+        count += 2 if sync.stays and through(variant, 1) else 1
     audio = variant.set.audio
-    if audio is not None and audio.arrangement in SWITCHED and carries_audio(variant):
-        count += 1 if audio.channels == "mono" else 2
+    if audio is not None and audio.arrangement in SWITCHED:
+        count += len(sides(variant))
     return count
+
+
+def count_relays(variant: Variant) -> int:
+    """Relays that are energised at once, two poles each: of a chain those of the input that is chosen."""
+    return (count_poles(variant) + 1) // 2 + ((len(lines_of(variant)) + 1) // 2 if chained(variant) else 0)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import product
+from typing import Literal
 
 from rasterport import parts
 from rasterport.design import blanking, supply
+from rasterport.design.choosing import choosing
 from rasterport.design.coil import Coil, Feed, choose_coil
-from rasterport.design.landings import count_poles, sync_landing
+from rasterport.design.landings import count_relays, separated, sync_landing
 from rasterport.design.sync import Window, passive_pad
 from rasterport.standards.interface_levels import SYNC_WINDOW_V
 from rasterport.standards.limits import AMBIENT_HIGH_C, LIMITS, RESISTOR_SPREAD
@@ -26,7 +28,29 @@ DIVIDER_A = 3e-3
 """First guess of what the blanking divider takes [A]; replaced by what it does take."""
 BUFFER_A = 7e-3
 """Buffer and the 4 mA that it drives into 75 ohm, upper bound [A]."""
+SEPARATOR_A = 12e-3
+"""A sync separator on the highest rail, upper bound [A]."""
+SWITCHES_A = 6e-3
+"""Analog switches, their logic, pulls and two middle voltages, upper bound at 15 V and eight inputs [A]."""
 NO_COIL = Coil(0.0, "RAIL", None, 0.0, 0.0)
+HC_LOW_V, HC_HIGH_V = 4.0, 6.0
+"""Supply of 74HC switches [V]: TI and ST end at 6 V; 4.0 V is as far as their resistance is drawn on from 4.5 V."""
+PLAIN_LOW_V, PLAIN_HIGH_V = 7.5, 15.0
+"""Rail on which 4000B switches run as they are [V]: below, their resistance is no path for a picture; National CD4051B
+ends at 15 V.  The lower bound is a judgement, stated."""
+DROP_SHARE = 0.04
+"""What the element may take off the supply of analog switches, as a share of the rail [-]: sizing counts this whatever
+is drawn, so that another input changes nothing in front of the switches; judgement, stated."""
+
+
+@dataclass(frozen=True, slots=True)
+class Switches:
+    """What feeds analog switches: the net in front of the diode, lowest and highest voltage behind it [V]."""
+
+    net: str
+    low_v: float
+    high_v: float
+    family: Literal["74hc", "4000b"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +67,7 @@ class Power:
     regulated: bool
     buffered: bool
     coil: Coil
+    switches: Switches | None = None
 
 
 def plan_power(variant: Variant) -> tuple[Power, blanking.Divider]:
@@ -106,14 +131,14 @@ def blanking_drive(variant: Variant, power: Power) -> blanking.Drive:
 
 def straight(variant: Variant) -> bool:
     """Whether a status contact drives the blanking pin itself, with no change-over in between."""
-    return variant.selector.path == "direct" and variant.selector.control == "status"
+    return variant.selector.path == "direct" and bool(choosing(variant).by_status)
 
 
-def needs_buffer(variant: Variant) -> bool:
-    """Whether TTL sync needs the buffer: positive polarity, or a load that a passive pad cannot serve."""
-    source = variant.input[0]
+def needs_buffer(variant: Variant, index: int) -> bool:
+    """Whether the sync of an input needs a buffer: it is separated, TTL of positive polarity, or no pad serves."""
+    source = variant.input[index - 1]
     if source.sync != "ttl-composite":
-        return False
+        return separated(variant, index)
     if source.sync_polarity == "positive":
         return True
     window = Window(*SYNC_WINDOW_V)
@@ -123,15 +148,27 @@ def needs_buffer(variant: Variant) -> bool:
 def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> Power:
     rail = variant.set.supply
     low, high = rail.voltage * (1 - rail.tolerance), rail.voltage * (1 + rail.tolerance)
-    buffered = needs_buffer(variant)
+    inputs = range(1, len(variant.input) + 1)
+    buffers = sum(needs_buffer(variant, n) for n in inputs)
+    buffered = buffers > 0
     regulator = parts.regulator_5v(variant.board.construction).ratings
     if regulated and low < regulator["input_least_v"]:
         raise ValueError(f"a 5 V regulator wants {regulator['input_least_v']:g} V, the rail falls to {short(low, 3)} V")
-    current = STAGES_A + divider_a + (BUFFER_A if buffered else 0.0) + (regulator["quiescent_a"] if regulated else 0.0)
+    current = STAGES_A * len(variant.input) + divider_a + BUFFER_A * buffers
+    current += SEPARATOR_A * sum(separated(variant, n) for n in inputs)
+    current += regulator["quiescent_a"] if regulated else 0.0
     coil = NO_COIL
-    if variant.selector.path == "relay":
+    current += SWITCHES_A if variant.selector.path == "cmos" else 0.0
+    if variant.selector.path in ("relay", "cmos"):
         coil = choose_coil(_feeds(variant, low, high, element, current, regulated), variant.board.construction)
-        current += coil.current_a * ((count_poles(variant) + 1) // 2)
+        coils_a = coil.current_a * count_relays(variant)
+        if coils_a > rail.spare_current and len(variant.input) > 1:
+            raise ValueError(
+                f"{count_relays(variant)} relays at once take {short(coils_a * 1e3, 3)} mA, the rail can spare "
+                f"{short(rail.spare_current * 1e3, 3)} mA: choose path "
+                + ("cmos, which has fewer of them, or gang" if variant.selector.path == "relay" else "gang")
+            )
+        current += coils_a
     if element == "ptc" and current > parts.ptc(variant.board.construction).ratings["hold_70c_a"]:
         raise ValueError(f"the PTC would trip in a hot cabinet at {short(current * 1e3, 3)} mA")
     drop = _element_ohm(variant, element, current) * current
@@ -142,7 +179,31 @@ def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> 
         levels = (regulator["output_low_v"], LOGIC_V, regulator["output_high_v"])
     else:
         levels = (low - drop, rail.voltage, high)
-    return Power(low, high, *levels, current, element, regulated, buffered, coil)
+    switches = _switches(variant, levels, regulated, drop) if variant.selector.path == "cmos" else None
+    return Power(low, high, *levels, current, element, regulated, buffered, coil, switches)
+
+
+def _switches(variant: Variant, levels: tuple[float, float, float], regulated: bool, drop_v: float) -> Switches:
+    """4000B on the rail where that allows, else 74HC on 5 V; what either sees lies behind a diode in the tap."""
+    counted_v = DROP_SHARE * variant.set.supply.voltage
+    if drop_v > counted_v:
+        raise ValueError(
+            f"{short(drop_v, 2)} V are lost in front of the analog switches, {short(counted_v, 2)} V are counted"
+        )
+    r, rail = parts.diode("schottky", variant.board.construction).ratings, variant.set.supply
+    rail_low_v, rail_high_v = rail.voltage * (1 - rail.tolerance), rail.voltage * (1 + rail.tolerance)
+    asked = variant.board.regulator == "yes"  # on 5 V the switches are faster
+    if rail_low_v >= PLAIN_LOW_V and rail_high_v <= PLAIN_HIGH_V and not asked:
+        low = rail_low_v - counted_v - r["vf_10ma_high_v"]
+        return Switches("RAIL", low, rail_high_v - r["vf_low_v"], "4000b")
+    least = levels[0] if regulated else rail_low_v - counted_v
+    low, high = least - r["vf_10ma_high_v"], levels[2] - r["vf_low_v"]
+    if low < HC_LOW_V or high > HC_HIGH_V:
+        raise ValueError(
+            f"74HC switches want {HC_LOW_V:g} to {HC_HIGH_V:g} V, 4000B {PLAIN_LOW_V:g} to {PLAIN_HIGH_V:g} V; "
+            f"found {short(low, 3)} to {short(high, 3)} V"
+        )
+    return Switches("RAIL_5V" if regulated else "RAIL", low, high, "74hc")
 
 
 def _element_ohm(variant: Variant, element: str, current_a: float) -> float:
@@ -154,7 +215,7 @@ def _element_ohm(variant: Variant, element: str, current_a: float) -> float:
 
 def _feeds(variant: Variant, low: float, high: float, element: str, base_a: float, regulated: bool) -> list[Feed]:
     """Nets that could feed the coils, the raw rail behind its element first."""
-    relays = (count_poles(variant) + 1) // 2
+    relays = count_relays(variant)
     # 60 mA is the thirstiest coil of the catalogue; the finished circuit is checked with its own.
     drop = _element_ohm(variant, element, base_a + 0.06 * relays) * (base_a + 0.06 * relays)
     feeds = [Feed("RAIL", low - drop, high)]

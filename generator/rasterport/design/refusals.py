@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rasterport.design.choosing import choosing, status_contacts
+from rasterport.design.landings import SWITCHED, separated, sync_landing
 from rasterport.errors import Refused, UnsafeSet
 from rasterport.records import Finding
-from rasterport.standards.sockets import WIRINGS
 from rasterport.variant.models import Variant
 
 JUDGEMENT = "judgement, stated"
+SEPARATOR_LOW_V, SEPARATOR_HIGH_V = 5.0, 12.0
+"""Supply of the sync separator [V].  TI SNLS384G."""
+ELEMENT_DROP_V = 0.2
+"""What the element of the tap may cost [V]; the finished circuit is judged with its own."""
+CMOS_LEAST_V = 4.5
+"""Least rail that analog switches are promised for, before the diode of the tap [V]."""
 CODES = {
     "F101": "signal ground of the set",
     "F102": "line rate of the set",
@@ -24,6 +31,9 @@ CODES = {
     "F111": "gate and panel switch",
     "F112": "status contact of the socket",
     "F113": "a value that cannot be found",
+    "F114": "number of inputs of a path",
+    "F115": "analog switches",
+    "F116": "a landing that the set terminates, with several inputs",
 }
 """What each refusal is about."""
 
@@ -59,7 +69,13 @@ def refuse_what_cannot_be(variant: Variant) -> None:
         raise UnsafeSet((finding,))
     findings = tuple(
         Finding(code, "error", subject, message, source=JUDGEMENT, state="any")
-        for code, subject, message in (*_set(variant), *_sync(variant), *_selector(variant), *_status(variant))
+        for code, subject, message in (
+            *_set(variant),
+            *_sync(variant),
+            *_selector(variant),
+            *_inputs(variant),
+            *_status(variant),
+        )
     )
     if findings:
         raise Refused(findings)
@@ -102,68 +118,119 @@ def _set(variant: Variant) -> Iterator[Reason]:
 
 
 def _sync(variant: Variant) -> Iterator[Reason]:
+    rail = variant.set.supply
     for n, source in enumerate(variant.input, 1):
         subject = f"input-{n}.sync"
         if source.sync == "separate":
             yield (
                 "F106",
                 subject,
-                "separate H and V need a combiner, not made yet; feed composite sync on the H contact",
+                "separate H and V: their polarities change with the mode of the source, and a gate that combines one "
+                "pair of polarities makes no sync of another; set the source to composite sync on the H contact, or "
+                "put a combiner that senses polarity in front of the socket",
             )
         if source.sync == "on-green":
             yield (
                 "F106",
                 subject,
-                "sync on green needs a separator, not made yet; take sync from the source's composite output",
+                "sync on green would reach the green pin below black, where many pins clip it into the clamp; take "
+                "sync from the source's composite output",
             )
-        if source.sync == "composite-video" and variant.set.sync.accepts == "clean-sync":
+        if separated(variant, n) and not (
+            rail.voltage * (1 - rail.tolerance) - ELEMENT_DROP_V >= SEPARATOR_LOW_V
+            and rail.voltage * (1 + rail.tolerance) <= SEPARATOR_HIGH_V
+        ):
             yield (
                 "F106",
                 subject,
-                "the landing wants sync without picture: a separator is needed, not made yet; land sync where "
-                "the set separates it itself, or feed composite sync",
+                f"the landing wants sync without picture, and a separator wants {SEPARATOR_LOW_V:g} to "
+                f"{SEPARATOR_HIGH_V:g} V at every corner of the rail: land sync where the set separates it itself, "
+                "feed composite sync, or take another rail",
             )
         if source.sync == "composite-video" and source.socket == "de-15":
             yield "F107", subject, "a DE-15 carries no composite video; say composite-sync or ttl-composite"
 
 
 def _selector(variant: Variant) -> Iterator[Reason]:
-    path, control = variant.selector.path, variant.selector.control
+    path, chosen = variant.selector.path, choosing(variant)
     tv = variant.set
     landings = {"set.sync": tv.sync.arrangement}
     if tv.audio is not None:
         landings["set.audio"] = tv.audio.arrangement
     if path == "direct":
         for name, arrangement in landings.items():
-            if arrangement in ("changeover", "after-switch"):
+            if arrangement in SWITCHED:
                 yield (
                     "F108",
                     f"{name}.arrangement",
                     f"path direct cannot give {name} back to the set ({arrangement}): choose path gang or relay, "
                     "or make the landing dedicated or normalled",
                 )
-        if control == "status" and tv.blanking.native == "driven":
+        if chosen.by_status and tv.blanking.native == "driven":
             yield (
                 "F108",
                 "set.blanking.native",
                 "the set drives this pin itself: path direct would drive against it; choose path relay",
             )
-    if path == "gang" and control == "status":
+    if path == "gang" and chosen.by_status:
         yield "F109", "selector.control", "a panel switch is thrown by hand, not by a contact: choose path relay"
     if path == "relay" and tv.supply.voltage < 4.5:
         yield "F110", "selector.path", "a 3.3 V rail drives no signal relay when hot: choose path direct or gang"
-    if variant.selector.gate == "line" and control == "panel":
+    if variant.selector.gate == "line" and not chosen.by_status:
         yield "F111", "selector.gate", "a gate belongs to control by status; a panel switch needs none"
+    if variant.selector.gate == "after-switch" and tv.sync.arrangement != "after-switch":
+        yield (
+            "F111",
+            "selector.gate",
+            "after-switch says that sync enters behind the set's input switch: set.sync.arrangement must say so too",
+        )
+
+
+MOST_INPUTS = {"direct": 1, "gang": 4, "relay": 3, "cmos": 8}
+OTHER_PATH = {
+    "direct": "choose path gang, relay or cmos",
+    "gang": "rotary switches for low-level signals have no more positions for so many poles: choose path cmos",
+    "relay": "a chain of three takes as much of the rail as most can spare: choose path cmos",
+    "cmos": "make two boards",
+}
+
+
+def _inputs(variant: Variant) -> Iterator[Reason]:
+    """What a path cannot carry, and the path that can."""
+    path, count, tv = variant.selector.path, len(variant.input), variant.set
+    if count > MOST_INPUTS[path]:
+        text = f"path {path} carries up to {MOST_INPUTS[path]} inputs, found {count}: {OTHER_PATH[path]}"
+        yield "F114", "selector.path", text
+    if path == "cmos" and count == 1:
+        yield "F114", "selector.path", "one input needs no analog switch: choose path relay, gang or direct"
+    if count > 1 and path != "cmos" and sync_landing(variant).stays:
+        yield (
+            "F116",
+            "set.sync.termination",
+            "75 ohm that stay at the landing would leave every input that is not chosen without a load: lift them, "
+            'or move them to the jack\'s side of a change-over (termination "movable", arrangement "changeover")',
+        )
+    if count > 1 and path != "cmos" and tv.rgb.termination_fitted:
+        text = "with several inputs each keeps its own 75 ohm: a second one at the landing costs 3.5 dB; lift it"
+        yield "F116", "set.rgb.termination_fitted", text
+    if path != "cmos":
+        return
+    if tv.supply.voltage * (1 - tv.supply.tolerance) < CMOS_LEAST_V:
+        text = f"analog switches want a rail of {CMOS_LEAST_V:g} V and more at its low corner: choose path gang"
+        yield "F115", "selector.path", text
+    if sync_landing(variant).stays:
+        text = "an analog switch cannot drive the 75 ohm that stay at the landing: choose path relay, or lift them"
+        yield "F115", "set.sync.termination", text
+    if tv.rgb.termination_fitted:
+        text = "an analog switch cannot drive the 75 ohm of the set's landings: choose path relay, or lift them"
+        yield "F115", "set.rgb.termination_fitted", text
 
 
 def _status(variant: Variant) -> Iterator[Reason]:
-    if variant.selector.control != "status":
-        return
-    for n, source in enumerate(variant.input, 1):
-        subject = f"input-{n}.status_contact"
-        there = sorted((f[7:] for f in WIRINGS[source.socket].functions if f.startswith("status-")), key=int)
-        if not there:
-            yield "F112", subject, f"a {source.socket} socket has no status contact: choose control panel"
-        elif source.status_contact is None or str(source.status_contact) not in there:
+    for n in choosing(variant).by_status:
+        source = variant.input[n - 1]
+        there = status_contacts(source)
+        if source.status_contact is None or str(source.status_contact) not in there:
             found = "nothing" if source.status_contact is None else str(source.status_contact)
-            yield "F112", subject, f"control by status needs contact {' or '.join(there)}, found {found}"
+            text = f"control by status needs contact {' or '.join(there)}, found {found}"
+            yield "F112", f"input-{n}.status_contact", text

@@ -22,16 +22,23 @@ Models, from the bounds in the catalogue, nominal in the middle:
  5 V regulator        output behind 10 mohm, dropout, quiescent current, a diode backwards; no limit of current
  Schmitt inverter     two thresholds, output resistance, input junctions, delay; unused sections left out
  relay                coil as its resistance; the contacts stand where the state says
+ analog switch        resistance and capacitance; closed where the state says; junctions to both supplies
+ logic that chooses   each output on its side through its resistance, as the state has it
+ buffer, separator    a threshold, output resistance, delay; a separator clamps the tips of sync
  keyed clamp          full current beyond 1 mV from its level, once a line
 Not in the models: tolerance, noise, warming, speed of transistors, field blanking and serrated sync.
 """
+
+
+STEEP = 20
+"""An output changes over while its state passes a half, not as slowly as the state moves, which makes its delay."""
 
 
 def deck_text(simulation: Simulation, remark: str = "", analysis: str | None = None) -> str:
     """The deck.  `analysis` replaces the transient run and what it prints."""
     net = spice_names(simulation)
     lines = [f"* {simulation.title}, state {simulation.state}", *_comments(simulation, remark)]
-    lines.append(f".options temp={short(simulation.celsius)} tnom=25 rshunt=1e12")
+    lines.append(f".options temp={short(simulation.celsius)} tnom=25 rshunt=1e12 reltol=1e-4")
     for part in simulation.parts:
         lines += ["", f"* {part.name}" if part.role == part.name else f"* {part.name}, {part.role}"]
         lines += WRITERS[part.kind](part, [net[n] for n in part.nets])
@@ -176,6 +183,25 @@ def _schmitt_inverter(p: Modelled, n: list[str]) -> Iterable[str]:
     yield f"{element_name('D', p.name, '_down')} {ground} {a} {_model_name(p)}"
 
 
+def _comparator(p: Modelled, n: list[str]) -> Iterable[str]:
+    """High at the output while the input is above a threshold; the state stands on a net of its own, 0 or 1."""
+    f = {key: short(value) for key, value in p.figures.items()}
+    a, y, supply, ground, now, then = n
+    threshold = f"({f['threshold_v']}+{f['threshold_share']}*v({supply},{ground}))"
+    yield f"{element_name('B', p.name, '_wanted')} {now} 0 v=0.5+0.5*tanh(200*(v({a},{ground})-{threshold}))"
+    yield f"{element_name('R', p.name, '_state')} {now} {then} 1000"
+    yield f"{element_name('C', p.name, '_state')} {then} 0 {short(p.figures['lag_s'] / 1e3)}"
+    high = f"(0.5+0.5*tanh({STEEP}*(v({then})-0.5)))"
+    yield f"{element_name('B', p.name, '_high')} {supply} {y} i={high}*v({supply},{y})/{f['output_ohm']}"
+    yield f"{element_name('B', p.name, '_low')} {y} {ground} i=(1-{high})*v({y},{ground})/{f['output_ohm']}"
+
+
+def _tip_clamp(p: Modelled, n: list[str]) -> Iterable[str]:
+    level, siemens, discharge = (short(p.figures[k]) for k in ("level_v", "siemens", "discharge_a"))
+    flows = f"max(0,({level}-v({n[0]}))*{siemens})-{discharge}*max(0,min(1,(v({n[0]})-{level})*1e3))"
+    yield f"{element_name('B', p.name)} 0 {n[0]} i={flows}"
+
+
 WRITERS: dict[str, Callable[[Modelled, list[str]], Iterable[str]]] = {
     "resistor": _resistor,
     "capacitor": _capacitor,
@@ -193,6 +219,8 @@ WRITERS: dict[str, Callable[[Modelled, list[str]], Iterable[str]]] = {
     "quiescent": _quiescent,
     "regulator": _regulator,
     "schmitt-inverter": _schmitt_inverter,
+    "comparator": _comparator,
+    "tip-clamp": _tip_clamp,
 }
 
 

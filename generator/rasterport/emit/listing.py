@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rasterport.emit.order import natural
-from rasterport.records import LINES, Circuit, Figure, Finding, Sampled
+from rasterport.records import LINES, Circuit, Figure, Finding, Placed, Sampled
 from rasterport.units import significant, written
 
 WIDTH = 100
@@ -27,43 +28,53 @@ def figure_text(value: float, unit: str) -> str:
 def values(circuit: Circuit) -> Iterator[str]:
     """Every part with its value, its role and the reason of its value, in the order of the references.
 
-    Parts that differ in nothing but a colour or a channel follow each other; the reason stands once.
+    Parts that differ in nothing but a colour or a channel follow each other, and what several inputs have alike stands
+    once, at the first of them; the reason stands once.
     """
-    parts = sorted(circuit.parts, key=lambda p: natural(p.ref))
-    for n, p in enumerate(parts):
-        yield f"  {p.ref:<5} {p.value:<{VALUE_WIDTH}}  {p.role}"
-        following = parts[n + 1] if n + 1 < len(parts) else None
+    alike: dict[tuple[str, str, str], list[Placed]] = {}
+    for p in sorted(circuit.parts, key=lambda p: natural(p.ref)):
+        alike.setdefault((tail_of(p.role), p.value, p.reason), []).append(p)
+    groups = list(alike.values())
+    for n, group in enumerate(groups):
+        p, others = group[0], group[1:]
+        twins = f", and {', '.join(t.ref for t in others)} of {inputs_text([t.role for t in others])}" if others else ""
+        yield f"  {p.ref:<5} {p.value:<{VALUE_WIDTH}}  {p.role}{twins}"
+        following = groups[n + 1][0] if n + 1 < len(groups) else None
         if following is None or (following.value, following.reason) != (p.value, p.reason):
             yield from textwrap.wrap(p.reason, WIDTH, initial_indent=" " * 10, subsequent_indent=" " * 10)
 
 
 def grave(findings: tuple[Finding, ...]) -> Iterator[str]:
     """Errors, warnings and notes, each with measure, limit, source, state and corner."""
-    for subjects, f in _alike(tuple(f for f in findings if f.severity != "met")):
+    for subjects, states, f in _alike(tuple(f for f in findings if f.severity != "met")):
         yield f"  {f.severity:<8} {f.code}  {subjects}"
-        for words in (f.message, _measure(f), _where(f)):
+        for words in (f.message, _measure(f), _where(f, states)):
             yield from _indented(words)
 
 
 def kept(findings: tuple[Finding, ...]) -> Iterator[str]:
     """One line a limit that is kept."""
-    for subjects, f in _alike(tuple(f for f in findings if f.severity == "met")):
+    several = any(f.state == "input-2" for f in findings)
+    for subjects, states, f in _alike(tuple(f for f in findings if f.severity == "met")):
         figures = _measure(f) or "yes"
+        if several and states.startswith("input") and states != subjects:
+            subjects += f", {states}"
         yield f"  {f.code}  {subjects:<22} {figures:<42} {f.message}".rstrip()
 
 
 def figures(found: tuple[Figure, ...]) -> Iterator[str]:
     """One line a figure: nominal and its worst cases; subjects that agree in all of it are one line."""
-    groups: dict[tuple[str, ...], list[str]] = {}
+    groups: dict[tuple[str, ...], list[tuple[str, str]]] = {}
     for f in found:
         if _silent(f):
             continue
         text = nominal_text(f)
         if figure_text(f.low, f.unit) != figure_text(f.high, f.unit):
             text = f"{text} ({span_text(f.low, f.high, f.unit)})"
-        groups.setdefault((f.state, text, f.title, f.key.split("/")[0]), []).append(f.subject)
-    for (state, text, title, key), subjects in groups.items():
-        yield f"  {state:<8}  {', '.join(sorted(subjects, key=rank)):<22} {text:<42} {title} [{key}]"
+        groups.setdefault((text, f.title, f.key.split("/")[0]), []).append((f.subject, f.state))
+    for (text, title, key), named in groups.items():
+        for subjects, states in together(named):
+            yield f"  {states:<8}  {subjects:<22} {text:<42} {title} [{key}]"
 
 
 def _silent(f: Figure | Sampled) -> bool:
@@ -117,6 +128,16 @@ def _share(part: int, boards: int) -> str:
     return f"{min(significant(100 * part / boards), 99.99):.10g} %"
 
 
+def replaced(changed: Sequence[tuple[str, str, str]]) -> Iterator[str]:
+    """What of the selector, the control and the rest that belongs to no input differs from the build before."""
+    if not changed:
+        return
+    yield "parts of no input that differ from the build before; place and route them anew:"
+    for role, before, now in changed:
+        words = f"{before} becomes {now}" if before and now else f"{now} is new" if now else f"{before} is gone"
+        yield f"  {role:<28} {words}"
+
+
 def summary(findings: tuple[Finding, ...]) -> str:
     """Counts in words."""
     counts = {s: sum(1 for f in findings if f.severity == s) for s in ("error", "warning", "note", "met")}
@@ -124,12 +145,87 @@ def summary(findings: tuple[Finding, ...]) -> str:
     return f"{', '.join(words)}; {counts['met']} limits kept"
 
 
-def _alike(findings: tuple[Finding, ...]) -> list[tuple[str, Finding]]:
-    """Findings that say the same of several subjects (three colours, two channels), taken together."""
+def _alike(findings: tuple[Finding, ...]) -> list[tuple[str, str, Finding]]:
+    """Findings that say the same of several subjects (three colours, two channels) or states, taken together."""
     groups: dict[tuple[str, ...], list[Finding]] = {}
     for f in findings:
-        groups.setdefault((f.code, f.severity, f.message, _measure(f), f.state), []).append(f)
-    return [(", ".join(sorted((f.subject for f in group), key=rank)), group[0]) for group in groups.values()]
+        groups.setdefault((f.code, f.severity, f.message, _measure(f)), []).append(f)
+    found = []
+    for group in groups.values():
+        for subjects, states in together([(f.subject, f.state) for f in group]):
+            found.append((subjects, states, group[0]))
+    return found
+
+
+def together(named: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Pairs of subject and state in few words: subjects of a state as one, and states of which the same is said."""
+    by_state: dict[str, list[str]] = {}
+    for subject, state in named:
+        by_state.setdefault(state, []).append(subject)
+    states: dict[str, list[str]] = {}
+    for state, subjects in by_state.items():
+        states.setdefault(folded(subjects, state), []).append(state)
+    found = [(subjects, states_text(every)) for subjects, every in states.items()]
+    return [(states if subjects == ITSELF else subjects, states) for subjects, states in found]
+
+
+ITSELF = "the input"
+"""A subject that is the state of its finding."""
+
+
+INPUT = re.compile(r"input-([1-8])(?:/(.+))?")
+
+
+def tail_of(role: str) -> str:
+    """A role or a subject without the number of its input."""
+    match = INPUT.fullmatch(role)
+    return f"input/{match[2]}" if match and match[2] else role
+
+
+def folded(subjects: Sequence[str], state: str) -> str:
+    """Subjects in words: lines by themselves, what several inputs have alike by their numbers."""
+    plain: list[str] = []
+    inputs: dict[str, list[str]] = {}
+    for subject in sorted(dict.fromkeys(subjects), key=rank):
+        match = INPUT.fullmatch(subject)
+        if subject == state:
+            plain.append(ITSELF)
+        elif match is None or (match[2] and subject == f"{state}/{match[2]}"):
+            plain.append(subject if match is None else match[2])
+        else:
+            inputs.setdefault(match[2] or "", []).append(subject)
+    by_numbers: dict[str, list[str]] = {}
+    for tail, group in inputs.items():
+        if len(group) == 1:
+            plain.append(group[0])
+        else:
+            by_numbers.setdefault(inputs_text(group), []).append(tail)
+    words = [", ".join(plain)] if plain else []
+    for numbers, tails in by_numbers.items():
+        lines = ", ".join(sorted(filter(None, tails), key=rank))
+        words.append(f"{lines} of {numbers}" if lines else numbers)
+    return "; ".join(words)
+
+
+def inputs_text(roles: Sequence[str]) -> str:
+    """The inputs of roles or states in words: "input 2", "inputs 2 to 5 and 7"."""
+    numbers = sorted({int(match[1]) for role in roles if (match := INPUT.fullmatch(role))})
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and runs[-1][-1] == n - 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    told = [word for r in runs for word in (map(str, r) if len(r) < 3 else (f"{r[0]} to {r[-1]}",))]
+    text = ", ".join(told[:-1]) + (" and " if len(told) > 1 else "") + told[-1]
+    return f"input{'s' if len(numbers) > 1 else ''} {text}"
+
+
+def states_text(states: Sequence[str]) -> str:
+    """States in words: the inputs as one, every other by its name."""
+    inputs = [state for state in states if INPUT.fullmatch(state)]
+    others = [state for state in states if state not in inputs]
+    return ", ".join([*others, *([inputs[0]] if len(inputs) == 1 else [inputs_text(inputs)] if inputs else [])])
 
 
 def rank(subject: str) -> tuple[int, str]:
@@ -151,7 +247,7 @@ def _measure(f: Finding) -> str:
     return f"{figure_text(f.measured, f.unit)}, at {f.sense} {figure_text(f.limit, f.unit)}"
 
 
-def _where(f: Finding) -> str:
-    parts = [f"state {f.state}" if f.state not in ("", "any") else "", f"corner: {f.corner}" if f.corner else ""]
+def _where(f: Finding, states: str) -> str:
+    parts = [f"state {states}" if states not in ("", "any") else "", f"corner: {f.corner}" if f.corner else ""]
     parts.append(f"source: {f.source}" if f.source else "")
     return "; ".join(p for p in parts if p)

@@ -1,4 +1,4 @@
-"""manifest.json: what a build wrote, from what, and which bare board it fits."""
+"""manifest.json: what a build wrote, from what, which bare board it fits, which parts belong to no input."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from rasterport.records import Circuit
+from rasterport.records import INPUT_ROLE, Circuit
 from rasterport.variant.models import Variant
 
 NAME = "manifest.json"
-FORMAT = 1
+FORMAT = 2
 
 
 def digest(data: bytes) -> str:
@@ -32,6 +32,25 @@ def bare_board(circuit: Circuit) -> str:
     return digest("\n".join(sorted(lines)).encode())
 
 
+def shared_parts(circuit: Circuit) -> dict[str, str]:
+    """Role -> reference and kind of every part that belongs to no input: what may be replaced when inputs change."""
+    own = (p for p in circuit.parts if not INPUT_ROLE.fullmatch(p.role))
+    return {p.role: f"{p.ref} {p.part.name}" for p in own}
+
+
+def replaced(before: object, now: Mapping[str, str]) -> tuple[tuple[str, str, str], ...]:
+    """What differs from the parts of an earlier build: role, what stood there, what stands there; "" for nothing.
+
+    Nothing where the earlier build kept no such list.
+    """
+    if not isinstance(before, dict):
+        return ()
+    roles = sorted({*before, *now})
+    return tuple(
+        (role, str(before.get(role, "")), now.get(role, "")) for role in roles if before.get(role) != now.get(role)
+    )
+
+
 def manifest_text(
     variant: Variant, variant_digest: str, circuit: Circuit, version: str, files: Mapping[str, bytes], remark: str
 ) -> str:
@@ -45,6 +64,7 @@ def manifest_text(
         "generator": f"rasterport {version}",
         "variant_digest": variant_digest,
         "bare_board": bare_board(circuit),
+        "shared_parts": shared_parts(circuit),
         "files": {name: digest(data) for name, data in sorted(files.items())},
     }
     if remark:

@@ -14,8 +14,8 @@ from rasterport.parts.protection import FUSIBLE_OHM, clamp, fusible, ptc
 from rasterport.parts.relays import RELAY_COILS, relay
 from rasterport.parts.resistors import ROWS as RESISTOR_ROWS
 from rasterport.parts.resistors import resistor
-from rasterport.parts.semiconductors import TRANSISTORS, buffer_inverter, diode, regulator_5v, transistor
-from rasterport.parts.switches import POLES, panel_switch
+from rasterport.parts.semiconductors import DIODES, TRANSISTORS, buffer_inverter, diode, regulator_5v, transistor
+from rasterport.parts.switches import CENTRE_POLES, POLES, centre_switch, panel_switch
 from rasterport.parts.wire import coax_wire, hookup_wire
 from rasterport.records import CataloguePart
 from rasterport.standards.iec60757 import LINE_COLOURS
@@ -27,6 +27,7 @@ __all__ = [
     "all_rows",
     "buffer_inverter",
     "capacitor",
+    "centre_switch",
     "clamp",
     "coax_wire",
     "diode",
@@ -51,7 +52,15 @@ def all_rows() -> tuple[CataloguePart, ...]:
     from rasterport.parts.analog_switches import SWITCH_KINDS, analog_switch
     from rasterport.parts.families import FAMILIES
     from rasterport.parts.logic import buffer, inverter, priority_encoder
-    from rasterport.parts.selectors import ROTARY_POLES, coded_switch, rotary_positions, rotary_switch
+    from rasterport.parts.selectors import (
+        DECK_POLES,
+        DECK_POSITIONS,
+        ROTARY_POLES,
+        coded_switch,
+        deck_switch,
+        rotary_positions,
+        rotary_switch,
+    )
     from rasterport.parts.separators import sync_separator
 
     return (
@@ -62,7 +71,7 @@ def all_rows() -> tuple[CataloguePart, ...]:
             for row in rows
         ),
         *(transistor(kind, construction) for kind, construction in TRANSISTORS),
-        *(diode("flyback", c) for c in CONSTRUCTIONS),
+        *(diode(kind, construction) for kind, construction in DIODES),
         *(clamp(c) for c in CONSTRUCTIONS),
         *(regulator_5v(c) for c in CONSTRUCTIONS),
         *(buffer_inverter(c) for c in CONSTRUCTIONS),
@@ -80,7 +89,9 @@ def all_rows() -> tuple[CataloguePart, ...]:
         *(socket(key, "board") for key in WIRINGS),
         *(socket(key, "panel") for key in WIRINGS),
         *(panel_switch(poles) for poles in POLES),
+        *(centre_switch(poles) for poles in CENTRE_POLES),
         *(rotary_switch(poles, positions) for poles in ROTARY_POLES for positions in rotary_positions(poles)),
+        *(deck_switch(poles, positions) for poles in DECK_POLES for positions in DECK_POSITIONS),
         coded_switch(),
         *(hookup_wire(colour) for colour in LINE_COLOURS.values()),
         coax_wire(),

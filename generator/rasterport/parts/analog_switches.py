@@ -4,8 +4,8 @@ The switches bear the names of the 4000B sheets in both families, which one make
 Y, Z the common terminals, X0 the terminal for level 0, A, B, C the select inputs (A counts 1, B 2, C 4), INH high for
 all open; other makers write 1Z, 1Y0, S0 or S1 and E.
 
-The solver of signals has no place for these parts yet.  A switch counts as control, so a line that meets one is
-refused by name; which terminals stand together in which state is in its truth table.
+To the solver of signals they are contacts with an on-resistance; which terminals stand together in which state is in
+their truth tables.
 """
 
 from __future__ import annotations
@@ -56,15 +56,17 @@ the two bounds the spread: 30 and 35 are Motorola's at 4.5 V, taken at 6 V too.
 the spread is onsemi's MC14051B, from memory, hot at 125 C; National and TI print 10 or 15, 10 and 5 as typical."""
 
 CAPACITANCE: dict[tuple[Family, SwitchKind], dict[str, float]] = {
-    ("74hc", "4051"): {"common_f": 36e-12, "common_high_f": 70e-12, "feedthrough_f": 0.95e-12},
-    ("74hc", "4052"): {"common_f": 19e-12, "common_high_f": 40e-12, "feedthrough_f": 0.85e-12},
-    ("74hc", "4053"): {"common_f": 11e-12, "common_high_f": 20e-12, "feedthrough_f": 0.75e-12},
-    ("4000b", "4051"): {"common_f": 30e-12, "feedthrough_f": 0.2e-12},
-    ("4000b", "4052"): {"common_f": 15e-12, "feedthrough_f": 0.2e-12},
-    ("4000b", "4053"): {"common_f": 8e-12, "feedthrough_f": 0.2e-12},
+    ("74hc", "4051"): {"common_f": 25e-12, "common_high_f": 50e-12, "feedthrough_f": 0.95e-12},
+    ("74hc", "4052"): {"common_f": 12e-12, "common_high_f": 24e-12, "feedthrough_f": 0.85e-12},
+    ("74hc", "4053"): {"common_f": 8e-12, "common_high_f": 16e-12, "feedthrough_f": 0.75e-12},
+    ("4000b", "4051"): {"common_f": 30e-12, "common_high_f": 60e-12, "feedthrough_f": 0.2e-12},
+    ("4000b", "4052"): {"common_f": 15e-12, "common_high_f": 30e-12, "feedthrough_f": 0.2e-12},
+    ("4000b", "4053"): {"common_f": 8e-12, "common_high_f": 16e-12, "feedthrough_f": 0.2e-12},
 }
-"""74HC: ST M74HC4051 to 4053, the highest typical and the only bound beside one.  NXP and TI have 25, 12 and 8 pF
-typical (from memory); Motorola bounds 130, 80 and 50 pF and prints no typical.  4000B: National, typical, at 10 V."""
+"""Typical of the makers ordered from: NXP and TI for 74HC, from memory; National at 10 V for 4000B.  They bound
+nothing: twice the typical, a judgement from ST's M74HC4051 to 4053, whose bounds (70, 40 and 20 pF) are twice its own
+typical figures (36, 19 and 11 pF).  Motorola bounds 130, 80 and 50 pF: another maker's part is another part.
+Feed-through ST, National."""
 
 CHANNEL: dict[Family, dict[str, float]] = {
     "74hc": {"channel_f": 7e-12, "channel_high_f": 15e-12, "input_f": 10e-12},
@@ -149,7 +151,7 @@ SWITCH_ORDERS: dict[tuple[Family, Construction], tuple[str, str, str]] = {
 def analog_switch(kind: SwitchKind, family: Family, construction: Construction) -> CataloguePart:
     """The analog switch of this kind: see SWITCH_WORDS.  Its terminals are of no kind, since they carry either way.
 
-    The solver takes it for a part of the control: no path of a signal yet.
+    The solver takes it as contacts of its on-resistance: see `on_resistance`.
     """
     package, footprint = package_of(16, construction)
     maker, number, rests_on = SWITCH_ORDERS[family, construction]
@@ -159,7 +161,7 @@ def analog_switch(kind: SwitchKind, family: Family, construction: Construction) 
     return CataloguePart(
         key=f"analog-switch/{kind}/{family}/{construction}",
         letter="U",
-        appears="control",
+        appears="contacts",
         name=name,
         description=f"Analog switch {name}, {SWITCH_WORDS[kind]}, {package}",
         pins=pins_of(SWITCH_PINS[kind], f"{selects} INH", rails=RAILS[family]),
@@ -206,19 +208,31 @@ def _on_ratings(family: Family) -> dict[str, float]:
     return found
 
 
-def on_resistance(family: Family, supply_v: float) -> OnRow:
-    """On-resistance at `supply_v` [V] from VEE to the supply, on the line between the makers' rows.
+LEAST_SHARE = 0.85
+"""Share of the lowest row's supply down to which its figures are drawn on; judgement, stated."""
+THRESHOLDS_V = 1.5
+"""Two thresholds of the switches' transistors [V]: where the resistance of a 74HC switch peaks; judgement, stated."""
 
-    Resistance falls ever more slowly as the supply rises, so a line between two bounds stays above the curve.
-    Beyond the highest row its own figures hold.  Raises ValueError below the lowest row.
+
+def on_resistance(family: Family, supply_v: float) -> OnRow:
+    """On-resistance at `supply_v` [V] from VEE to the supply, between the makers' rows.
+
+    The logarithm of the resistance falls ever more slowly as the supply rises, so a line between the logarithms of two
+    bounds stays above the curve.  Beyond the highest row its own figures hold.  Below the lowest row, to LEAST_SHARE
+    of its supply, they grow with the square of what is left of the supply above two thresholds.  Raises ValueError
+    below that.
     """
     rows = ON[family]
+    if supply_v < LEAST_SHARE * rows[0].supply_v:
+        least = LEAST_SHARE * rows[0].supply_v
+        raise ValueError(f"a {family} switch is known from {least:g} V upwards, found {supply_v:g} V")
     if supply_v < rows[0].supply_v:
-        raise ValueError(f"a {family} switch is known from {rows[0].supply_v:g} V upwards, found {supply_v:g} V")
+        more = ((rows[0].supply_v - THRESHOLDS_V) / (supply_v - THRESHOLDS_V)) ** 2
+        return OnRow(supply_v, *(more * figure for figure in _figures(rows[0])))
     for low, high in pairwise(rows):
         if supply_v <= high.supply_v:
             part = (supply_v - low.supply_v) / (high.supply_v - low.supply_v)
-            return OnRow(supply_v, *(a + part * (b - a) for a, b in zip(_figures(low), _figures(high), strict=True)))
+            return OnRow(supply_v, *(a * (b / a) ** part for a, b in zip(_figures(low), _figures(high), strict=True)))
     return OnRow(supply_v, *_figures(rows[-1]))
 
 
@@ -227,3 +241,8 @@ def _figures(row: OnRow) -> tuple[float, float, float, float, float, float]:
         row.typical_ohm, row.high_ohm, row.hot_ohm,
         row.spread_typical_ohm, row.spread_ohm, row.spread_hot_ohm,
     )  # fmt: skip
+
+
+def family_of(part: CataloguePart) -> Family:
+    """The family of an analog switch, from its key."""
+    return "74hc" if part.key.split("/")[2] == "74hc" else "4000b"

@@ -77,6 +77,8 @@ def _relay(rated_v: float, written: str, coil_ohm: float, construction: Construc
             "release_v": RELEASE_FRACTION * rated_v,
             "coil_max_v": MOST_FRACTION * rated_v,
             "coil_rise_k": 18.0,
+            "operate_s": 3e-3,
+            "release_s": 5e-3,
             "contact_ohm": 0.1,
             "contact_max_a": 2.0,
             "contact_least_v": 0.01,
@@ -84,5 +86,8 @@ def _relay(rated_v: float, written: str, coil_ohm: float, construction: Construc
             "contact_capacitance_f": 1e-12,
         },
         source="KEMET R7002 EC2/EE2 data sheet",
-        confidence="coil and contact figures from memory; coil resistance is V squared by 140 mW",
+        confidence=(
+            "coil and contact figures and times from memory (release with a diode across the coil); coil resistance "
+            "is V squared by 140 mW"
+        ),
     )

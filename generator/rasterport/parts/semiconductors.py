@@ -15,6 +15,7 @@ from rasterport.parts.common import MEMORY
 from rasterport.records import CataloguePart, Construction, Pin, PinKind
 
 TransistorKind = Literal["npn", "pnp", "nfet"]
+DiodeKind = Literal["flyback", "schottky"]
 
 SOT23 = ("SOT-23", "Package_TO_SOT_SMD:SOT-23")
 TO92 = ("TO-92", "Package_TO_SOT_THT:TO-92_Inline_Wide")
@@ -118,33 +119,70 @@ def _confidence(kind: TransistorKind, construction: Construction) -> str:
     return f"{pins}; {'ratings the worst of several makers' if kind == 'nfet' else 'vbe and gain span a judgement'}"
 
 
-def diode(kind: Literal["flyback"], construction: Construction) -> CataloguePart:
-    """The switching diode across a relay coil.  Pin 1 is the cathode (K), pin 2 the anode (A)."""
+DIODES: dict[tuple[DiodeKind, Construction], _Row] = {
+    ("flyback", "smd"): _Row("1N4148W", "Diodes Incorporated", "1N4148W-7-F", "K A", "Diode:1N4148W"),
+    ("flyback", "through-hole"): _Row("1N4148", "onsemi", "1N4148", "K A", "Diode:1N4148"),
+    ("schottky", "smd"): _Row("BAT42W", "Vishay", "BAT42W-E3-08", "K A", "Diode:BAT42W-V"),
+    ("schottky", "through-hole"): _Row("BAT42", "Vishay", "BAT42-TR", "K A", "Diode:BAT42"),
+}
+
+DIODE_RATINGS: dict[DiodeKind, dict[str, float]] = {
+    "flyback": {
+        "voltage_v": 75.0, "current_max_a": 0.15, "vf_high_v": 1.0, "vf_low_v": 0.55,
+        "capacitance_f": 4e-12, "leakage_a": 25e-9,
+    },
+    "schottky": {
+        "voltage_v": 30.0, "current_max_a": 0.2, "vf_high_v": 0.65, "vf_10ma_high_v": 0.44, "vf_low_v": 0.15,
+        "capacitance_f": 10e-12, "leakage_a": 100e-6,
+    },
+}  # fmt: skip
+"""Schottky: `vf_high_v` at 30 mA and 0 C is the bound at 50 mA and 25 C: 20 mA less lower it by 47 mV or more, from
+the slope to the bound of 1 V at 200 mA, and 25 K of cold raise it by about 40 mV (1.5 mV/K, judgement).
+`vf_10ma_high_v` at 10 mA and 0 C is the bound of 0.4 V at 25 C with the same 40 mV.
+`vf_low_v` at 1 mA and 70 C: BAT43, the same diode sorted otherwise, has at least 0.26 V at 2 mA and 25 C; half of the
+current takes off 18 mV and 45 K at most 90 mV (2 mV/K, judgement).  The middle, 0.40 V, is what the maker allows at
+10 mA and 25 C.  `leakage_a` at 25 V and 100 C, which bounds 15 V and 70 C; at 25 C it is 0.5 uA.  10 pF at 1 V is MCC's
+bound; ST prints 7 pF typical."""
+
+DIODE_WORDS: dict[DiodeKind, tuple[str, str, str, str]] = {
+    "flyback": (
+        "Switching diode",
+        "75 V 0.15 A",
+        "1N4148 data sheets of several makers: vf at most 1 V at 10 mA",
+        "several data sheets agree; vf_low_v from memory",
+    ),
+    "schottky": (
+        "Schottky diode",
+        "30 V 0.2 A",
+        "ST BAT42, MCC BAT42WS data sheets: vf at most 0.4 V at 10 mA, 0.65 V at 50 mA; Vishay BAT42W: 30 V, 0.2 A",
+        "makers agree on bounds at 25 C; forward voltage cold and hot is a judgement; pins as KiCad's symbol",
+    ),
+}
+"""Kind -> what it is, rating, source, confidence."""
+
+
+def diode(kind: DiodeKind, construction: Construction) -> CataloguePart:
+    """Across a relay coil, or between the rail and logic that draws up to 30 mA.  Pin 1 is K, pin 2 A."""
     smd = construction == "smd"
+    row = DIODES[kind, construction]
+    what, rating, source, confidence = DIODE_WORDS[kind]
     return CataloguePart(
         key=f"diode/{kind}/{construction}",
         letter="D",
         appears="control",
-        name="1N4148W" if smd else "1N4148",
-        description=f"Switching diode, {'SOD-123' if smd else 'DO-35'}",
-        pins=(Pin("1", "K"), Pin("2", "A")),
+        name=row.name,
+        description=f"{what}, {'SOD-123' if smd else 'DO-35'}",
+        pins=_pins(row.order),
         package="SOD-123" if smd else "DO-35",
         footprint="Diode_SMD:D_SOD-123" if smd else "Diode_THT:D_DO-35_SOD27_P7.62mm_Horizontal",
-        manufacturer="Diodes Incorporated" if smd else "onsemi",
-        part_number="1N4148W-7-F" if smd else "1N4148",
+        manufacturer=row.manufacturer,
+        part_number=row.part_number,
         number_rests_on=MEMORY,
-        symbol="Diode:1N4148W" if smd else "Diode:1N4148",
-        rating="75 V 0.15 A",
-        ratings={
-            "voltage_v": 75.0,
-            "current_max_a": 0.15,
-            "vf_high_v": 1.0,
-            "vf_low_v": 0.55,
-            "capacitance_f": 4e-12,
-            "leakage_a": 25e-9,
-        },
-        source="1N4148 data sheets of several makers: vf at most 1 V at 10 mA",
-        confidence="several data sheets agree; vf_low_v from memory",
+        symbol=row.symbol,
+        rating=rating,
+        ratings=DIODE_RATINGS[kind],
+        source=source,
+        confidence=confidence,
     )
 
 

@@ -52,6 +52,10 @@ bounds of the threshold, the highest discharge current, the supply current on 12
 level, the light load's high level and the width of vertical sync.  The delay is not printed."""
 
 
+SEPARATOR_S = (0.3e-6, 0.5e-6)
+"""Delay of composite sync, typical and greatest [s]; not printed: from memory and a judgement."""
+
+
 def sync_separator(construction: Construction) -> CataloguePart:
     """LM1881: composite sync out of composite video, low during sync.  It must have 5.0 to 12 V at every corner."""
     package, footprint = package_of(8, construction)
@@ -62,7 +66,8 @@ def sync_separator(construction: Construction) -> CataloguePart:
         appears="control",
         name="LM1881",
         description=f"Video sync separator, {package}",
-        pins=pins_of(SEPARATOR_PINS, "VIDEO", "CSYNC VSYNC BURST ODD"),
+        # The video input is of no kind: the clamp of the separator holds it by itself.
+        pins=pins_of(SEPARATOR_PINS, "", "CSYNC VSYNC BURST ODD"),
         package=package,
         footprint=footprint,
         manufacturer="Texas Instruments",

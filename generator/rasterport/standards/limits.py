@@ -55,9 +55,14 @@ ROWS = """
     status_capacitance_f     most   1.5e-9  2e-9   F     EN 50049-1, from memory
     relay_margin_pct         least  5       0      %     judgement; pull-in over the hot corner
     rail_off_pin_current_a   most   5e-3    10e-3  A     half of 10 mA, the usual safe limit of a pin diode, from memory
+    pin_drive_a              most   1e-3    10e-3   A     10 mA, usual safe limit of a pin diode, from memory; a tenth
     rail_off_surge_a         most   50e-3   100e-3  A     JEDEC JESD78, latch-up trigger 100 mA, from memory; half
     rail_off_voltage_v       most   0.5     1      V     judgement; below one junction, no chip begins to work
     native_change_db         most   0.1     0.5    dB    judgement; half a decibel is a step that the eye sees
+    switching_time_s         most   0.5     -       s     judgement; longer looks like a fault
+    native_end_ohm           most   100     1000    ohm   judgement; a landing's end that is open hears its neighbours
+    switch_bias_share        most   0.05    0.2     1     judgement; of half of the supply; two resistors of 1 %: 0.01
+    switch_room_v            least  0.2     0       V     judgement; beyond its supply a switch conducts elsewhere
     part_power_fraction      most   0.7     1      1     judgement; of the rating at 70 C
     part_voltage_fraction    most   0.8     1      1     judgement; of the rating, electrolytic
     supply_current_fraction  most   0.8     1      1     judgement; of the spare current of the rail

@@ -37,16 +37,16 @@ Polarity = Literal["negative", "positive"]
 StatusContact = Literal[8, 11, 16]
 SourceCoupling = Literal["ac", "dc", "either"]
 InputAudio = Literal["stereo", "mono", "none"]
-Path = Literal["direct", "gang", "relay"]
-Control = Literal["panel", "status"]
-Gate = Literal["none", "line"]
+Path = Literal["direct", "gang", "relay", "cmos"]
+Control = Literal["panel", "status", "status-or-panel"]
+Gate = Literal["none", "line", "after-switch"]
 Level = Literal["high", "low"]
 Construction = Literal["smd", "through-hole"]
 Landing = Literal["header", "pads"]
 Regulator = Literal["auto", "yes", "no"]
 SupplyElement = Literal["fusible", "ptc"]
 
-INPUTS = 1
+INPUTS = 8
 """Greatest number of inputs that a board is made for."""
 
 TTL = Survey(Stage.PAPERS, "Manual of the source: level of its sync output; only for ttl-composite.")
@@ -118,13 +118,22 @@ class Selector(Table):
     """What carries the signals and what chooses."""
 
     path: Annotated[
-        Path, wish("Choose: direct where every landing is given up to the board, else gang (a switch) or relay.")
+        Path,
+        wish(
+            "Choose: direct where every landing is given up to the board, else gang (a switch, up to 4 inputs), relay "
+            "(up to 3) or cmos (analog switches, up to 8)."
+        ),
     ] = Field(description="What carries the signals")
     control: Annotated[Control, wish("Choose: by hand, or by a status contact of the socket.")] = Field(
         description="What chooses between the set's own signals and the input"
     )
     gate: Annotated[
-        Gate, wish("Choose: line, where a line of the set tells that the right source is shown.", "none")
+        Gate,
+        wish(
+            "Choose: line, where a line of the set tells that the right source is shown; after-switch, where sync "
+            "enters behind the set's input switch, so that nothing has to agree.",
+            "none",
+        ),
     ] = Field("none", description="What must agree before a status contact acts")
     gate_active: Annotated[
         Level, Survey(Stage.VOLTS, "Voltmeter on the line with the right source selected.", "high")
@@ -177,9 +186,13 @@ class Board(Table):
     blanking_margin: Annotated[
         float, Quantity("V", 0.0, 1.0), wish("Choose: more is safer, too much finds no values.", "0.1 V")
     ] = Field(0.1, description="Distance that blanking keeps from each of its limits at every corner")
-    regulator: Annotated[Regulator, wish("Choose: auto fits one where the rail needs it.", "auto")] = Field(
-        "auto", description="Whether the board has its own 5 V regulator"
-    )
+    regulator: Annotated[
+        Regulator,
+        wish(
+            "Choose: auto fits one where the rail needs it; yes also puts analog switches on 5 V, which is faster.",
+            "auto",
+        ),
+    ] = Field("auto", description="Whether the board has its own 5 V regulator")
     supply_element: Annotated[SupplyElement | None, wish("Choose: a fusible resistor, or a PTC that recovers.")] = (
         Field(None, description="What protects the rail tap; leave it out to have it chosen")
     )
@@ -201,5 +214,5 @@ class Variant(Table):
     @classmethod
     def _inputs_that_can_be_made(cls, value: tuple[Input, ...]) -> tuple[Input, ...]:
         if not 1 <= len(value) <= INPUTS:
-            raise must("must be one table [[input]]: one input for now")
+            raise must(f"must be 1 to {INPUTS} tables [[input]], found {len(value)}")
         return value

@@ -1,0 +1,164 @@
+"""The panel switch: either all lines go through it (gang), or one pole of it says which input is wanted.
+
+landing o-----\\   native o----- the set's own feed
+                   1      o----- from input 1
+                   2      o----- from input 2
+
+ground  o-----\\   automatic o----- what lets the status contacts act
+                   native    x
+                   1         o----- call of input 1
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from rasterport import parts
+from rasterport.blocks.board import GROUND, Board, by_name, colour_of, gauge_of
+from rasterport.design.choosing import AUTOMATIC, NATIVE
+from rasterport.records import COLOURS, CataloguePart, Placed, Wire
+
+REFERENCES = {"panel/switch": "S1", "panel/header": "J2", "panel/header-2": "J3"}
+
+SCREENED = (*COLOURS, "sync", "left", "right")
+"""Lines whose wires to the panel switch are screened."""
+MOST_POLES = 4
+"""Toggles for low-level signals are sold with up to four poles; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ganged:
+    """One pole: net of the common, and of each throw by position, native first; None where a throw is open."""
+
+    line: str
+    common: str
+    throws: tuple[str | None, ...]
+
+
+def gang(board: Board, poles: Sequence[Ganged]) -> None:
+    """One pole of the panel switch a line; the switch sits on the panel, headers on the board.
+
+    Raises ValueError when no switch is sold with so many poles and positions.
+    """
+    positions, wanted = len(poles[0].throws), ", ".join(p.line for p in poles)
+    if positions == 2:
+        if len(poles) > MOST_POLES:
+            raise ValueError(
+                f"{len(poles)} poles are wanted ({wanted}), panel switches have up to "
+                f"{MOST_POLES}: choose path relay, or make a landing dedicated or normalled"
+            )
+        part = parts.panel_switch(len(poles))
+        names = ["b", "a"]
+        words = "common joined to a is RGB, to b the set's own"
+    else:
+        part = _rotary(len(poles), positions, wanted)
+        names = [str(n) for n in range(1, positions + 1)]
+        words = f"position 1 is the set's own, {' '.join(f'{n + 1} input {n},' for n in range(1, positions))}".rstrip(
+            ","
+        )
+    nets: dict[str, str | None] = {}
+    for n, pole in enumerate(poles, 1):
+        nets[f"common-{n}"] = pole.common
+        nets |= {f"{name}-{n}": throw for name, throw in zip(names, pole.throws, strict=True)}
+    reason = f"{len(poles)} pole{'s' if len(poles) > 1 else ''}: {wanted}; {words}"
+    switch = board.place("panel/switch", part, by_name(part, nets), REFERENCES, reason, on_board=False)
+    numbered = list(enumerate(poles, 1))
+    colours = [(n, p) for n, p in numbered if p.line in COLOURS]
+    # The colours have a header of their own: 40 pins are the most that is sold.
+    for suffix, group in (("", [(n, p) for n, p in numbered if p.line not in COLOURS]), ("-2", colours)):
+        if group:
+            _harness(board, switch, group, names, f"panel/header{suffix}")
+
+
+def _harness(
+    board: Board, switch: Placed, poles: Sequence[tuple[int, Ganged]], names: Sequence[str], role: str
+) -> None:
+    """A terminal a pin: two terminals on one net still meet on the board, not at the lugs."""
+    order = list(reversed(names)) if len(names) == 2 else list(names)
+    ends = []
+    for n, pole in poles:
+        throws = dict(zip(names, pole.throws, strict=True))
+        ends.append((f"common-{n}", pole.common, pole.line))
+        ends += [(f"{name}-{n}", net, pole.line) for name in order if (net := throws[name]) is not None]
+    screen = [GROUND] if any(line in SCREENED for _, _, line in ends) else []
+    header = _header(board, [*(net for _, net, _ in ends), *screen], role)
+    for pin, (name, net, line) in enumerate(ends, 1):
+        _wire(board, _terminal(switch, name), header.ref, pin, line, net, len(ends) + 1)
+
+
+def _rotary(poles: int, positions: int, wanted: str) -> CataloguePart:
+    from rasterport.parts.selectors import deck_switch, rotary_positions, rotary_switch
+
+    if poles <= MOST_POLES and positions in rotary_positions(poles):
+        return rotary_switch(poles, positions)
+    try:
+        return deck_switch(poles, positions)
+    except ValueError as fault:
+        text = f"{poles} poles of {positions} positions are wanted ({wanted}): {fault}; choose path relay or cmos"
+        raise ValueError(text) from fault
+
+
+def _terminal(switch: Placed, name: str) -> str:
+    number = next(pin.number for pin in switch.part.pins if pin.name == name)
+    return f"{switch.ref} terminal {number} ({name})"
+
+
+def _header(board: Board, nets: Sequence[str], role: str = "panel/header") -> Placed:
+    return board.place(
+        role,
+        parts.header(len(nets)),
+        {str(n): net for n, net in enumerate(nets, 1)},
+        REFERENCES,
+        "wires to the panel switch",
+    )
+
+
+def _wire(board: Board, start: str, header: str, pin: int, line: str, net: str, screen: int = 0) -> None:
+    ground = net == GROUND
+    screened = line in SCREENED and not ground
+    board.wire(
+        Wire(
+            stage=22,
+            start=start,
+            end=f"{header} pin {pin}",
+            at="rear panel",
+            carries="return" if ground else f"{line} ({net})",
+            ground=f"screen to {header} pin {screen}, joined with the others; open at the switch"
+            if screened
+            else "board ground",
+            length_m=0.15,
+            colour=colour_of("ground" if ground else line),
+            gauge=gauge_of(screened),
+            shielded=screened,
+            measure="below 1 ohm end to end, board unplugged",
+            net=net,
+        )
+    )
+
+
+def chooser(board: Board, positions: Sequence[int], calls: Mapping[int, str]) -> None:
+    """One pole that joins ground to what a position means: `calls` has a net for each input and for AUTOMATIC.
+
+    Two positions are a toggle, three one that rests in the centre, more a rotary switch.
+    """
+    if len(positions) == 2:
+        part, names = parts.panel_switch(1), ["b-1", "a-1"]
+    elif len(positions) == 3:
+        part, names = parts.centre_switch(1), ["", "a-1", "b-1"]
+    else:
+        from rasterport.parts.selectors import rotary_switch
+
+        part, names = rotary_switch(1, len(positions)), [f"{n}-1" for n in range(1, len(positions) + 1)]
+    nets: dict[str, str | None] = {"common-1": GROUND}
+    meant = {AUTOMATIC: "automatic", NATIVE: "the set's own"}
+    nets |= {name: calls.get(meaning) for name, meaning in zip(names, positions, strict=True) if name}
+    told = ", ".join(
+        f"{name.removesuffix('-1') or 'centre'} {meant.get(meaning, f'input {meaning}')}"
+        for name, meaning in zip(names, positions, strict=True)
+    )
+    switch = board.place("panel/switch", part, by_name(part, nets), REFERENCES, f"1 pole: {told}", on_board=False)
+    ends = [(name, net) for name, net in nets.items() if net is not None]
+    header = _header(board, [net for _, net in ends])
+    for pin, (name, net) in enumerate(ends, 1):
+        _wire(board, _terminal(switch, name), header.ref, pin, "control", net)
