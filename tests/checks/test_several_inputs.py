@@ -20,17 +20,18 @@ import pytest
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
-from making import several, with_net
+from making import errors, examined, several, with_net
+from rasterport import parts
 from rasterport.analysis.intent import Proof
 from rasterport.analysis.outcomes import outcomes
-from rasterport.checks.bench import Bench
+from rasterport.checks.bench import Bench, examine
 from rasterport.checks.switching import RULES, check
 from rasterport.circuit import compose
 from rasterport.emit.findings import findings_text
 from rasterport.errors import Refused
-from rasterport.records import GROUND, Circuit, Outcome
+from rasterport.records import GROUND, Circuit, Finding, Outcome
 from rasterport.variant.models import Variant
-from slips import Mistake, both, crossed, gone, net, net_of_end, shorted, swapped
+from slips import Mistake, between, both, crossed, gone, net, net_of_end, shorted, swapped, value
 
 # What a board is to do.
 
@@ -574,6 +575,99 @@ def test_the_findings_are_what_the_proof_found() -> None:
         }  # no integrated circuit, no relay
 
 
+# Mistakes that the walk cannot see: what all checks together say.  `by` are codes that must be among the errors.
+
+LINK = parts.resistor(1.0, "smd")
+JUDGED = [
+    Mistake("a channel held at ground", C2, net_of_end("input-2/red/bias", "MIDDLE_VIDEO", GROUND), {"F433"}),
+    Mistake("a channel of a 74HC switch held at ground", C2_5V,
+            net_of_end("input-1/blue/bias", "MIDDLE_VIDEO", GROUND), {"F433"}),
+    Mistake("middle voltage of the picture far from the middle", C2, value("middle/video-upper", 100e3), {"F433"}),
+    Mistake("middle voltage of the picture far from the middle, 5 V", C2_5V, value("middle/video-upper", 100e3),
+            {"F433"}),
+    Mistake("middle voltage of the sound far from the middle", C2, value("middle/audio-upper", 100e3), {"F433"}),
+    # 30 uA of a sense stage that is just off pull harder.
+    Mistake("a pull-up that pulls at nothing", C2, value("input-1/call/pull", 10e6), {"F417"}),
+    Mistake("a pull-up that pulls at nothing, 74HC148", C2_5V, value("input-2/call/pull", 10e6), {"F417"}),
+    # In series with the capacitor of the pin: no more than 10 nF are left for the line.
+    Mistake("a colour blocked by a small capacitor", C2, value("input-1/red/block", 10e-9), {"F204", "F205"}),
+    Mistake("a colour blocked by a small capacitor, 5 V", C2_5V, value("input-2/green/block", 10e-9),
+            {"F204", "F205"}),
+    # Sources feed the set's dead rail through the switches.
+    Mistake("the diode of the supply bridged", C2, between("supply/bridge", LINK, "RAIL", "RAIL_SWITCHES"),
+            {"F703", "F715"}),
+    Mistake("the diode of the supply bridged, 5 V", C2_5V, between("supply/bridge", LINK, "RAIL", "RAIL_SWITCHES"),
+            {"F703", "F715"}),
+    Mistake("a status contact on the encoder", C2, net(ENCODER, "D7", "IN1_STATUS"), {"F717"}),
+    Mistake("a status contact on a 74HC148", C2_5V, net(ENCODER, "I6", "IN2_STATUS"), {"F717"}),
+    Mistake("a status contact on an inverter", C2, net(INVERTER, "2A", "IN2_STATUS"), {"F717"}),
+]  # fmt: skip
+
+
+EXAMINED = {"cmos": C2, "cmos, 5 V": C2_5V, "gang": G3, "relay": R2_BOTH}
+NAMED = {id(made): name for name, made in EXAMINED.items()}
+
+
+@cache
+def _sound(board: str) -> tuple[Circuit, tuple[Finding, ...]]:
+    """A board by its name, without an error, and what is found on it."""
+    circuit, findings = examined(EXAMINED[board])
+    assert errors(findings) == set()
+    return circuit, findings
+
+
+@pytest.mark.parametrize("mistake", JUDGED, ids=lambda m: m.name)
+def test_what_the_walk_cannot_see_is_judged(mistake: Mistake) -> None:
+    good, _ = _sound(NAMED[id(mistake.made)])
+    found = errors(examine(mistake.made, mistake.slip(good)))
+    assert mistake.by <= found, found
+
+
+SIDES = ("left", "right")
+LOOSE: list[tuple[str, str, str, set[str]]] = [
+    *(
+        (board, f"input-{n}/{line}/bias", f"input-{n}/{line}/block (IN{n}_{line.upper()}_CHANNEL)", {"F433"})
+        for board, n in (("cmos", 1), ("cmos, 5 V", 2))
+        for line in ALL[:4]
+    ),
+    *(("cmos", f"selector/{c}-bias", f"{c}/coupling (SELECTED_{c.upper()})", {"F433"}) for c in ALL[:3]),
+    *(("cmos", f"selector/{n}-bias", f"selector/{n}-coupling (SELECTED_{n.upper()})", {"F433"}) for n in ALL[3:]),
+    *(("cmos", f"selector/{n}-bleed", f"selector/{n}-coupling (BOARD_{n.upper()})", set()) for n in ALL[3:]),
+    *(
+        ("cmos", f"input-1/audio-{side}/bleed", f"input-1/audio-{side}/coupling (IN1_{side.upper()})", {"F433"})
+        for side in SIDES
+    ),
+    *(
+        (board, f"input-2/audio-{side}/bleed", f"input-2/audio-{side}/coupling (IN2_{side.upper()})", set())
+        for board in ("gang", "relay")
+        for side in SIDES
+    ),
+    *(("gang", f"{c}/end", f"{c}/coupling (SELECTED_{c.upper()})", {"F432"}) for c in ALL[:3]),
+    *(("relay", f"{c}/end", f"{c}/coupling (SELECTED_{c.upper()})", {"F432", "F810"}) for c in ALL[:3]),
+]
+"""Board, the resistor that is left out, the end of a capacitor that nothing holds then, the errors beside."""
+
+
+@pytest.mark.parametrize(("board", "role", "end", "by"), LOOSE, ids=[f"{row[0]} {row[1]}" for row in LOOSE])
+def test_a_capacitor_that_nothing_holds_is_named(board: str, role: str, end: str, by: set[str]) -> None:
+    """It thumps, which is a warning; that it also moves a switch from its middle or opens a landing is an error."""
+    good, before = _sound(board)
+    assert [f.severity for f in before if f.code == "F812"] == ["met"]
+    after = examine(EXAMINED[board], gone(role)(good))
+    (told,) = (f for f in after if f.code == "F812")
+    assert (told.severity, told.message.split(": ")[-1]) == ("warning", end)
+    assert errors(after) == by
+
+
+@pytest.mark.parametrize("board", ["gang", "relay"])
+def test_a_colour_that_ends_on_too_much_is_a_warning(board: str) -> None:
+    """750 ohm in place of 75 ohm; the other two colours keep theirs."""
+    good, before = _sound(board)
+    after = examine(EXAMINED[board], value("red/end", 750.0)(good))
+    ends = [{f.subject: f.severity for f in findings if f.code == "F432"} for findings in (before, after)]
+    assert ends == [dict.fromkeys(ALL[:3], "met"), {"red": "warning", "green": "met", "blue": "met"}]
+
+
 # What only costs current.
 
 
@@ -613,9 +707,10 @@ SEEN_ELSEWHERE = {
     "*/*-bias": "a direct voltage",
     "*/*-bleed": "a direct voltage",
     "*/end": "a load for the set when native",
-    "*/inhibit-*": "costs current: see above",
 }
 """Roles -> why the walk, which knows no voltages, need not see a pin of theirs that is open."""
+ONE_CALL = {"*/inhibit-*": "a switch calls one input at a time, so no stage has another to keep idle"}
+"""The same where nothing but the panel switch calls."""
 SEEN_ELSEWHERE_PINS = {"VEE": "the lower end of what a switch passes", "_END": "the way to the load when native"}
 LOOKED_AT = ("selector", "priority", "panel/switch", "stage", "select-", "high-side", "middle", "supply",
              "input-1/status", "input-1/call", "blanking", "red", "green", "blue")  # fmt: skip
@@ -633,12 +728,13 @@ def unseen(made: Variant) -> Iterator[tuple[str, str]]:
                 yield placed.role, joined if joined.endswith("_END") else pin.name
 
 
-@pytest.mark.parametrize("made", [G3, R2_PANEL, C2_5V], ids=["gang", "relay", "cmos"])
+@pytest.mark.parametrize("made", [G3, R2_PANEL, R2_BOTH, C2_5V], ids=["gang", "relay", "relay, contacts", "cmos"])
 def test_an_open_pin_of_what_switches_is_seen(made: Variant) -> None:
+    elsewhere = SEEN_ELSEWHERE | (ONE_CALL if made.selector.control == "panel" else {})
     left = [
         (role, pin)
         for role, pin in unseen(made)
-        if not any(fnmatch(role, pattern) for pattern in SEEN_ELSEWHERE)
+        if not any(fnmatch(role, pattern) for pattern in elsewhere)
         and not any(pin.endswith(name) for name in SEEN_ELSEWHERE_PINS)
     ]
     assert left == []
