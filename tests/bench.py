@@ -21,6 +21,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 TEMPLATE = ROOT / "templates" / "plover.toml"
+EIGHT = ROOT / "templates" / "godwit.toml"
 SAMPLED = ROOT / "templates" / "kestrel.toml"
 COMMANDS = ("templates", "new", "survey", "check", "build", "schema")
 
@@ -47,6 +48,19 @@ found = sample(figures, {boards}, 1, names=names)
 print(time.process_time() - begin)
 assert {{f.key for f in found}} == set({keys!r}) and all(f.boards == {boards} for f in found)
 """
+PROVING = """
+import time
+from rasterport.analysis.intent import Proof
+from rasterport.api import load
+from rasterport.checks.bench import Bench
+from rasterport.circuit import compose
+(loaded,) = load({path!r})
+bench = Bench(loaded.variant, compose(loaded.variant))
+begin = time.process_time()
+assert not list(bench.proof.offences()) and bench.proof.walk.size > 590_000
+print(time.process_time() - begin)
+"""
+"""The proof alone: the circuit is there already."""
 LINEAR = ("resistor", "capacitor", "cable", "voltage", "current", "pulse", "sine")
 GREY_HZ = (1e-4, 1e5, 1e6, 2.685e6, 3.375e6, 3.58e6, 5e6, 5.5e6, 6.75e6)
 CROSSTALK_HZ = (1e6, 5e6)
@@ -55,12 +69,12 @@ UPPER, LOWER, TONE = "dec 10 1e5 1e9", "dec 10 0.01 1e3", "lin 1 1e3 1e3"
 PROCESSES, ROUNDS = 5, 300
 
 
-def plain_script(path: Path) -> int:
-    """Write the plain SKiDL script of the template's circuit; returns its part count."""
+def plain_script(template: Path, path: Path) -> int:
+    """Write the plain SKiDL script of a template's circuit; returns its part count."""
     from rasterport.api import load
     from rasterport.circuit import compose
 
-    (loaded,) = load(TEMPLATE)
+    (loaded,) = load(template)
     circuit = compose(loaded.variant)
     lines = ["from skidl import NETLIST, SKIDL, TEMPLATE, Net, Part, Pin, generate_netlist", "made = {}"]
     nets: dict[str, str] = {}
@@ -153,7 +167,8 @@ def alternating_deck(rounds: int) -> str:
     """The board's linear parts as a deck that works out the same frequencies, every uncertain part altered first."""
     from dataclasses import replace
 
-    from rasterport.analysis.network import elements_of, set_side
+    from rasterport.analysis.control import Control
+    from rasterport.analysis.network import set_side
     from rasterport.analysis.simulation import simulation
     from rasterport.api import load
     from rasterport.circuit import compose
@@ -164,7 +179,7 @@ def alternating_deck(rounds: int) -> str:
     circuit = compose(loaded.variant)
     spreads = {
         e.role: e.spread
-        for e in (*elements_of(circuit, "input-1"), *set_side(circuit, loaded.variant))
+        for e in (*Control(circuit, loaded.variant).elements("input-1"), *set_side(circuit, loaded.variant))
         if e.spread > 0 and {*COLOURS, "sync", "left", "right"} & set(re.split("[/-]", e.role))
     }
     deck = simulation(circuit, loaded.variant, "input-1")
@@ -224,6 +239,25 @@ def samples(report: Report, folder: Path) -> None:
     report.row(f"peak memory of {MANY} boards / {BOARDS} boards", most / memory, 1.2, "times")
 
 
+def eight_inputs(report: Report, folder: Path, runs: int) -> None:
+    """The board of eight inputs against a plain script of its part count, and the proof of its switching alone."""
+    script = folder / "eight.py"
+    count = plain_script(EIGHT, script)
+    build = [sys.executable, "-m", "rasterport", "build", str(EIGHT), "--out", str(folder / "eight"), "--only"]
+    kinds = "net,bom,wiring,findings"
+    seconds, memory, _ = pairs([*build, kinds], [sys.executable, str(script)], folder, runs)
+    report.row(f"build of 8 inputs, {count} parts / plain", seconds, 1.0, "times")
+    report.row("its peak memory / plain", memory, 1.0, "times")
+    proofs = [float(told(PROVING.format(path=str(EIGHT)), folder)) for _ in range(3)]
+    report.row("proof of the switching of 8 inputs, process time", statistics.median(proofs), 5.0, "s")
+
+
+def told(script: str, folder: Path) -> str:
+    """What a fresh process that runs a script prints."""
+    command = [sys.executable, "-c", script]
+    return subprocess.run(command, cwd=folder, env=ONE_CORE, stdout=subprocess.PIPE, text=True, check=True).stdout
+
+
 def main() -> int:
     """Measure everything and print it; status 1 when a bound is exceeded."""
     runs = int(sys.argv[1]) if len(sys.argv) > 1 else 9
@@ -233,7 +267,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         script = folder / "plain.py"
-        count = plain_script(script)
+        count = plain_script(TEMPLATE, script)
         plain = [python, str(script)]
         print(f"plain SKiDL script of {count} parts, {runs} runs each, medians of pairs")
         build = [*program, "build", str(TEMPLATE), "--only", "net,bom,wiring,findings", "--out", str(folder / "out")]
@@ -244,6 +278,7 @@ def main() -> int:
         seconds, memory, _ = pairs([*program, "check", str(TEMPLATE)], plain, folder, runs)
         report.row("check / plain", seconds, 0.6, "times")
         report.row("its peak memory / plain", memory, 1.0, "times")
+        eight_inputs(report, folder, runs)
         bare = [python, "-c", "pass"]
         wanted: list[list[str]] = [[*program, "--help"], *([*program, c, "--help"] for c in COMMANDS)]
         for command in wanted:

@@ -109,7 +109,7 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
      "input-2.status_contact", "control by status needs contact 11 or 16, found nothing"),
     ("F114", {"selector.path": "direct", "input": [SOURCE, SOURCE], "set.sync.arrangement": "dedicated",
               "set.sync.termination": "none", "set.audio": None}, "selector.path",
-     "path direct carries up to 1 inputs, found 2: choose path gang, relay or cmos"),
+     "path direct carries one input, found 2: choose path gang, relay or cmos"),
     ("F114", {"input": [SOURCE] * 5}, "selector.path",
      "path gang carries up to 4 inputs, found 5: rotary switches for low-level signals have no more positions for so "
      "many poles: choose path cmos"),
@@ -123,9 +123,10 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F115", {**ANALOG, "set.supply.voltage": "5 V", "set.supply.tolerance": "11 %"}, "selector.path",
      "analog switches want a rail of 4.5 V and more at its low corner: choose path gang"),
     ("F115", {**ANALOG, "set.sync.termination": "fixed"}, "set.sync.termination",
-     "an analog switch cannot drive the 75 ohm that stay at the landing: choose path relay, or lift them"),
+     "an analog switch cannot drive the 75 ohm that stay at the landing: lift them, or move them to the jack's side of "
+     'a change-over (termination "movable", arrangement "changeover")'),
     ("F115", {**ANALOG, **TERMINATED}, "set.rgb.termination_fitted",
-     "an analog switch cannot drive the 75 ohm of the set's landings: choose path relay, or lift them"),
+     "an analog switch cannot drive the 75 ohm of the set's landings, and each input keeps its own: lift them"),
     ("F116", {"input": [SOURCE, SOURCE], "set.sync.termination": "fixed"}, "set.sync.termination", STAYS),
     ("F116", {**CHAIN, "set.sync.arrangement": "dedicated"}, "set.sync.termination", STAYS),
     ("F116", {"input": [SOURCE, SOURCE], **TERMINATED}, "set.rgb.termination_fitted", TWICE),

@@ -98,7 +98,7 @@ def _settling(setup: Setup, draw: Draw) -> Values:
     """Settling of the slowest clamp [s]."""
     from rasterport.analysis.coupling import Pin, settling_s
 
-    found = [settling_s(setup, Pin(setup, line).farad(draw)) for line in setup.colours().values()]
+    found = [settling_s(setup, Pin(setup, line), draw) for line in setup.colours().values()]
     most: Values = 0.0
     for seconds in found:
         most = np.maximum(most, seconds)

@@ -10,7 +10,7 @@ import numpy as np
 
 from rasterport.analysis.corners import Quantity
 from rasterport.analysis.draws import Draw
-from rasterport.analysis.lines import Line, coupling_of
+from rasterport.analysis.lines import MID_HZ, Line, coupling_of
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
 from rasterport.analysis.setup import Setup
 from rasterport.design.coupling import CUT_STEP_V, CUT_TIME_S
@@ -71,12 +71,26 @@ class Pin:
 
         return draw.once((self, "capacitance"), solved)
 
+    def ohm(self, draw: Draw) -> Values:
+        """Resistance between the source and the clamp [ohm], capacitors taken out."""
+        return draw.once((self, "resistance"), lambda: np.real(1 / self._admittance(draw, MID_HZ)))
 
-def settling_s(setup: Setup, farad: Values) -> Values:
-    """Time that the clamp needs after the greatest step [s]."""
-    rgb = setup.variant.set.rgb
-    period = max(s.line_period_s for s in line_standards(setup.variant))
-    return (CUT_STEP_V - 0.01 * WHITE_V) / (rgb.clamp_current * rgb.clamp_time) * period * farad
+
+def settling_lines(setup: Setup, pin: Pin, draw: Draw) -> Values:
+    """Lines that the clamp needs after the greatest step.
+
+    At full current until the drop in the line's own resistance is all that is left, then by exponential steps.
+    """
+    rgb, end_v = setup.variant.set.rgb, 0.01 * WHITE_V
+    ohm, farad = pin.ohm(draw), pin.farad(draw)
+    knee_v = np.maximum(rgb.clamp_current * ohm, end_v)
+    straight = (CUT_STEP_V - knee_v) * farad / (rgb.clamp_current * rgb.clamp_time)
+    return straight + ohm * farad / rgb.clamp_time * np.log(knee_v / end_v)
+
+
+def settling_s(setup: Setup, pin: Pin, draw: Draw) -> Values:
+    """Time of that [s]."""
+    return settling_lines(setup, pin, draw) * max(s.line_period_s for s in line_standards(setup.variant))
 
 
 def _clamp(setup: Setup, colour: str, line: Line) -> Iterator[Quantity]:
@@ -87,7 +101,6 @@ def _clamp(setup: Setup, colour: str, line: Line) -> Iterator[Quantity]:
     standards = line_standards(setup.variant)
     active, period = max(s.active_line_s for s in standards), max(s.line_period_s for s in standards)
     moved = rgb.clamp_current * rgb.clamp_time
-    lines = (CUT_STEP_V - 0.01 * WHITE_V) / moved
     blocks = [_Loop(line, c, open_others=True) for c in coupling_of(line) if pin.net not in (c.first, c.second)]
     names = parameters_of(pin.elements)
 
@@ -107,8 +120,8 @@ def _clamp(setup: Setup, colour: str, line: Line) -> Iterator[Quantity]:
     yield quantity("coupling", pin.farad)
     yield quantity("droop", droop, "set.rgb.leakage", "set.rgb.white_level")
     yield quantity("cut-following", lambda d: moved / pin.farad(d) / run(d), *clamp)
-    yield quantity("settling-lines", lambda d: lines * pin.farad(d), *clamp)
-    yield quantity("settling", lambda d: settling_s(setup, pin.farad(d)), *clamp)
+    yield quantity("settling-lines", lambda d: settling_lines(setup, pin, d), *clamp)
+    yield quantity("settling", lambda d: settling_s(setup, pin, d), *clamp)
 
 
 class _Loop:

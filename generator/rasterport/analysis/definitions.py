@@ -95,7 +95,9 @@ DEFINITIONS = _rows(
     ),
     (
         "settling-lines", "settling of the clamp after a change, in lines", "lines",
-        "(0.57 V - 1 % of 0.7 V) C / (I_clamp t_clamp), leakage left out", CHARGE,
+        "(0.57 V - V_k) C / (I_clamp t_clamp) + R C / t_clamp ln(V_k / V_e): V_e is 1 % of 0.7 V, V_k is I_clamp R, at "
+        "least V_e, R what the clamp sees; leakage left out",
+        CHARGE,
     ),
     ("settling", "settling of the clamp after a change", "s", "settling in lines x line period", CHARGE),
     (
@@ -208,7 +210,16 @@ DEFINITIONS = _rows(
         "switch-bias", "distance of a terminal of an analog switch from half of its supply, as a share of that", "1",
         "|V / (V_supply / 2) - 1|, every switch open, no signal", NODAL,
     ),
-    ("separator-input", "level at the sync separator", "V", "span of the source, peak to peak", "EN 50049-1"),
+    (
+        "separator-input", "level at the sync separator", "V",
+        "span of the source, peak to peak, behind the capacitor in front of it, at 100 kHz", NODAL,
+    ),
+    (
+        "separator-droop", "droop at the input of the sync separator over a line", "V",
+        "I_input t_line / C_input", "maker's sheet",
+    ),
+    ("separator-set", "resistor that sets the timing of the sync separator", "ohm", "netlist", "maker's sheet"),
+    ("separator-time", "capacitor beside it", "F", "netlist", "maker's sheet"),
     # Supply, relays, parts.
     (
         "rail-current", "current from the rail", "A",

@@ -12,6 +12,7 @@ from rasterport.analysis import (
     coupling,
     crosstalk,
     rail_off,
+    separating,
     shift,
     status,
     stress,
@@ -69,7 +70,7 @@ class Figures:
     def _every(self) -> Iterator[Quantity]:
         for view in self.setup.views:
             yield from video.Colours(view, self._clocks).quantities()
-            for subject in (coupling, crosstalk, sync, shift, audio, changing):
+            for subject in (coupling, crosstalk, sync, separating, shift, audio, changing):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)
         for view in self.setup.views:

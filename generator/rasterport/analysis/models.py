@@ -9,6 +9,7 @@ import math
 from collections.abc import Collection, Iterator, Mapping
 
 from rasterport.analysis.control import net_at, output_ohm, supply_of
+from rasterport.analysis.draws import Draw
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.analysis.poses import Pose
 from rasterport.design.sense import BOLTZMANN_V_PER_K, REFERENCE_A, REFERENCE_K, TEMPCO_V_PER_K
@@ -40,7 +41,8 @@ def linear(refs: Mapping[str, str], under: Conditions, element: Element) -> Mode
     name = refs.get(element.role, "")
     if not name:
         name = f"{refs[owner]}-{suffix}" if owner in refs else element.role
-    value = element.value * (1 + under.spreads.get(element.role, 0.0) * element.spread)
+    place = under.spreads.get(element.role, 0.0)
+    value = float(Draw({element.parameter: place}).of(element))
     return two_pole(element.kind, name, element.role, element.first, element.second, value)
 
 

@@ -19,6 +19,8 @@ from rasterport.standards.interface_levels import COMPOSITE, RGB, SUPERIMPOSED_D
 STATE = "rail off"
 LOAD = "load of the dead rail"
 BACKWARDS = "regulator/back"
+OUTPUT = "/output/"
+"""What the names of logic outputs, taken as what joins them to the supply, have in them."""
 CORNER = "sources at their highest"
 DIODE_V = 0.5
 """Voltage at which the protection diodes of a dead pin carry milliamperes [V]; judgement, stated."""
@@ -139,8 +141,10 @@ def _direct(setup: Setup, state: State) -> Iterator[tuple[str, float]]:
     dead = {name: setup.circuit.landing_net(name) for name in names}
     held = {**{net: 0.0 for net in dead.values() if net}, **_held(setup)}
     leaks = list(_leaks(setup))
-    # What one leak takes from another path is no bound for that path: each is solved with and without the regulator's.
-    for some in (leaks, [e for e in leaks if e.role != BACKWARDS]):
+    # What one leak takes from another path is no bound for that path: each is solved with and without those that may
+    # be open, the regulator backwards and the outputs of chips.
+    fewer = [e for e in leaks if e.role != BACKWARDS]
+    for some in (leaks, fewer, [e for e in fewer if OUTPUT not in e.role]):
         part = (*setup.control.resistors(state), *some)
         values = [e.low for e in part]
         volts = solve(part, {}, 0.0, held, values)
@@ -217,4 +221,4 @@ def _protection(chip: Placed) -> Iterator[Element]:
     for kind, ohm in kinds:
         nets = {chip.nets[pin.number] for pin in chip.part.pins if pin.kind == kind} - {None, GROUND, supply}
         for net in sorted(str(n) for n in nets):
-            yield Element(f"{chip.role}/{kind}/{net}", "R", net, supply, ohm)
+            yield Element(f"{chip.role}{OUTPUT if kind == 'output' else '/input/'}{net}", "R", net, supply, ohm)

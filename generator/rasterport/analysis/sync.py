@@ -15,6 +15,7 @@ from rasterport.analysis.draws import Draw
 from rasterport.analysis.lines import MID_HZ, Line, coupling_of, loss_db, mhz, refused
 from rasterport.analysis.network import set_side, states_of
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, impedance, reach
+from rasterport.analysis.separating import separated_net, separator
 from rasterport.analysis.setup import Setup
 from rasterport.design.landings import separated
 from rasterport.design.landings import through as passes
@@ -64,7 +65,7 @@ def logic(setup: Setup) -> Logic | None:
         return Logic(line, None, source.ttl_high_least, source.ttl_high_most, STIFF_OHM, STIFF_OHM)
     sections, begin = 1, contact
     if split:
-        begin = _separated(setup, contact, elements)
+        begin = separated_net(setup, contact, elements)
     elif source.sync_polarity == "negative":
         sections = 2
     out = _buffer_output(chip, begin, elements, sections) if begin else None
@@ -83,21 +84,6 @@ def logic(setup: Setup) -> Logic | None:
         sections * r["delay_typical_s"] + late[0],
         sections * r["delay_most_s"] + late[1],
     )
-
-
-def separator(setup: Setup) -> Placed | None:
-    """The separator of the input, None where it has none."""
-    return setup.control.part(setup.role("sync/separator"))
-
-
-def _separated(setup: Setup, contact: str, elements: Iterable[Element]) -> str:
-    """Net of the separator's sync, "" where its input does not hang on the contact through a capacitor."""
-    chip, walls = separator(setup), setup.control.walls
-    if chip is None:
-        return ""
-    ways = [e for e in reach(elements, contact, walls) if e.kind == "C" and GROUND not in (e.first, e.second)]
-    fed = any(net_at(chip, "VIDEO") in (e.first, e.second) for e in ways)
-    return net_at(chip, "CSYNC") if fed else ""
 
 
 def _line(setup: Setup, start: str, landing: str, elements: Iterable[Element]) -> Line:
@@ -123,10 +109,7 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
         yield from _through(setup, line)
     if source is not None and source.line is not None and source.line.joined and not source.line.refused:
         yield from _logic(setup, source, source.line)
-    if separator(setup) is not None:
-        for end, volts in (("lowest", COMPOSITE.low), ("highest", COMPOSITE.high)):
-            yield bound(f"separator-input/{end}", "sync", setup.state, volts, "level of the source")
-    elif source is not None and source.chip is not None:
+    if separator(setup) is None and source is not None and source.chip is not None:
         least = setup.source.ttl_high_least
         yield bound("logic-level/high", "sync", setup.state, least, "threshold high")
         yield bound("logic-level/low", "sync", setup.state, TTL.output_low_most_v, "threshold low")

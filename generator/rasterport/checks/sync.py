@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from rasterport.analysis import sync as analysis
 from rasterport.analysis.nodal import Element, reach
+from rasterport.analysis.separating import separator
 from rasterport.analysis.sync import Logic
 from rasterport.checks.bench import Bench, judge, lowest, note, within
 from rasterport.design.landings import sync_landing
@@ -29,6 +30,8 @@ CODES = {
     "F512": "tilt over half a field",
     "F514": "native sync through the board",
     "F515": "level at the sync separator",
+    "F516": "droop at the input of the sync separator",
+    "F517": "timing parts of the sync separator",
 }
 
 PRACTICE = "common practice, no source"
@@ -117,7 +120,7 @@ def _logic(bench: Bench, source: Logic) -> Iterator[Finding]:
 
 def _separable(bench: Bench) -> Iterator[Finding]:
     """The span of a source against what a separator takes."""
-    chip = analysis.separator(bench)
+    chip = separator(bench)
     if chip is None:
         return
     r = chip.part.ratings
@@ -125,6 +128,26 @@ def _separable(bench: Bench) -> Iterator[Finding]:
     yield judge("F515", bench.figure("separator-input/lowest", "sync"), limit, "the weakest source at the separator")
     limit = within("most", "most", None, r["input_high_v"], "V", chip.part.source)
     yield judge("F515", bench.figure("separator-input/highest", "sync"), limit, "the strongest source at the separator")
+    limit = within("slice", "most", None, r["slice_low_v"], "V", chip.part.source)
+    text = "what its input takes from the capacitor in a line, against the lowest threshold over the tips of sync"
+    yield judge("F516", bench.figure("separator-droop", "sync"), limit, text)
+    yield from _timing(bench, chip)
+
+
+TIMING_SHARE = {"separator-set": 0.1, "separator-time": 0.5}
+"""How far a timing part may be from what the maker gives, relative.  Judgement, stated."""
+
+
+def _timing(bench: Bench, chip: Placed) -> Iterator[Finding]:
+    """The maker's parts at the timing pin; without them it finds no vertical interval, or none at the right width."""
+    values = {"separator-set": chip.part.ratings["rset_ohm"], "separator-time": chip.part.ratings["rset_f"]}
+    for (key, wanted), unit in zip(values.items(), ("ohm", "F"), strict=True):
+        if not bench.has(key, "sync"):
+            yield note("F517", chip.role, f"nothing of {wanted:g} {unit} at the timing pin", chip.part.source, "error")
+            continue
+        for sense, side in (("least", -1), ("most", 1)):
+            limit = within(key, sense, None, wanted * (1 + side * TIMING_SHARE[key]), unit, chip.part.source)
+            yield judge("F517", bench.figure(key, "sync"), limit, "what the maker gives at the timing pin")
 
 
 def _understood(bench: Bench, chip: Placed) -> Iterator[Finding]:

@@ -195,11 +195,16 @@ OTHER_PATH = {
 }
 
 
+MOVED = 'lift them, or move them to the jack\'s side of a change-over (termination "movable", arrangement "changeover")'
+"""What helps where 75 ohm at the sync landing are in the way."""
+
+
 def _inputs(variant: Variant) -> Iterator[Reason]:
     """What a path cannot carry, and the path that can."""
     path, count, tv = variant.selector.path, len(variant.input), variant.set
     if count > MOST_INPUTS[path]:
-        text = f"path {path} carries up to {MOST_INPUTS[path]} inputs, found {count}: {OTHER_PATH[path]}"
+        most = "one input" if MOST_INPUTS[path] == 1 else f"up to {MOST_INPUTS[path]} inputs"
+        text = f"path {path} carries {most}, found {count}: {OTHER_PATH[path]}"
         yield "F114", "selector.path", text
     if path == "cmos" and count == 1:
         yield "F114", "selector.path", "one input needs no analog switch: choose path relay, gang or direct"
@@ -207,8 +212,7 @@ def _inputs(variant: Variant) -> Iterator[Reason]:
         yield (
             "F116",
             "set.sync.termination",
-            "75 ohm that stay at the landing would leave every input that is not chosen without a load: lift them, "
-            'or move them to the jack\'s side of a change-over (termination "movable", arrangement "changeover")',
+            f"75 ohm that stay at the landing would leave every input that is not chosen without a load: {MOVED}",
         )
     if count > 1 and path != "cmos" and tv.rgb.termination_fitted:
         text = "with several inputs each keeps its own 75 ohm: a second one at the landing costs 3.5 dB; lift it"
@@ -219,10 +223,10 @@ def _inputs(variant: Variant) -> Iterator[Reason]:
         text = f"analog switches want a rail of {CMOS_LEAST_V:g} V and more at its low corner: choose path gang"
         yield "F115", "selector.path", text
     if sync_landing(variant).stays:
-        text = "an analog switch cannot drive the 75 ohm that stay at the landing: choose path relay, or lift them"
+        text = f"an analog switch cannot drive the 75 ohm that stay at the landing: {MOVED}"
         yield "F115", "set.sync.termination", text
     if tv.rgb.termination_fitted:
-        text = "an analog switch cannot drive the 75 ohm of the set's landings: choose path relay, or lift them"
+        text = "an analog switch cannot drive the 75 ohm of the set's landings, and each input keeps its own: lift them"
         yield "F115", "set.rgb.termination_fitted", text
 
 
