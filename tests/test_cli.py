@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -16,6 +17,7 @@ import pytest
 from places import OUT, TEMPLATES
 
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
+CURLEW = str(TEMPLATES / "curlew.toml")
 KESTREL = str(TEMPLATES / "kestrel.toml")
 AWKWARD = "Késtrel \"A\" (µ, Ω, 日本) <b>; back\\slash, 'x'"
 
@@ -261,7 +263,7 @@ def test_findings_agree_with_the_schema_and_hold_four_significant_digits(run: Ru
 
     content = json.loads(text, parse_constant=refuse)
     schema = json.loads(run("schema", "--results").stdout)
-    assert set(content) == set(schema["properties"]) - {"remark"}
+    assert set(content) == set(schema["properties"]) - {"remark", "origins"}
     item = schema["properties"]["findings"]["items"]
     for finding in content["findings"]:
         assert set(finding) == set(item["required"])
@@ -271,8 +273,46 @@ def test_findings_agree_with_the_schema_and_hold_four_significant_digits(run: Ru
             assert value is None or value == float(f"{value:.3e}")
 
 
+def test_results_of_a_file_with_unknown_keys_say_where_each_limit_is_from(run: Run, tmp_path: Path) -> None:
+    assert run("build", CURLEW).returncode == 0
+    content = json.loads((tmp_path / "out" / "curlew" / "curlew.findings.json").read_text(encoding="utf-8"))
+    schema = json.loads(run("schema", "--results").stdout)
+    assert set(content) == set(schema["properties"]) - {"remark"}
+    assert content["origins"]["set.rgb.clamp_current"].startswith("unknown: 40 uA")
+    assert content["origins"]["set.blanking.maximum"].startswith("TDA8360: Philips TDA8362 data sheet")
+    assert "set.rgb.lead_length" not in content["origins"]
+
+
+def test_processors_are_listed_and_one_is_shown(run: Run) -> None:
+    done = run("processors")
+    assert done.returncode == 0
+    assert "TDA8360, TDA8361, TDA8362  Philips" in done.stdout and "not given" in done.stdout
+    one = run("processors", "tda8362")
+    assert one.returncode == 0 and one.stdout in done.stdout
+    wrong = run("processors", "TDA8632")
+    assert wrong.returncode == 2 and "TDA8362" in wrong.stderr and wrong.stdout == ""
+
+
+def test_the_whole_variant_is_printed_with_the_origin_of_each_key(run: Run) -> None:
+    done = run("check", str(TEMPLATES / "ouzel.toml"), "--resolved")
+    assert done.returncode == 0
+    assert re.search(r'(?m)^tolerance = "2 %" +# ouzel\.toml line \d+$', done.stdout)
+    assert re.search(r'(?m)^voltage = "12 V" +# dipper\.toml line \d+$', done.stdout)
+    assert re.search(r'(?m)^# scan = "single" +# default$', done.stdout)
+    assert "like" not in done.stdout
+    refused = run("check", KESTREL, "--resolved", "--states")
+    assert refused.returncode == 2 and "leave out the other options" in refused.stderr
+
+
+def test_a_half_filled_file_lists_what_is_missing(run: Run) -> None:
+    done = run("check", CURLEW)
+    listed = done.stdout.split("still missing, what decides most first\n")[1].split("\n\n")[0]
+    keys = re.findall(r"(?m)^ +\d  (set\.\S+)", listed)
+    assert keys == ["set.rgb.clamp_current", "set.rgb.resistance", "set.rgb.capacitance"]
+
+
 def test_help_of_every_command_names_its_options(run: Run) -> None:
-    for command in ("templates", "new", "survey", "check", "build", "schema"):
+    for command in ("templates", "new", "survey", "processors", "check", "build", "schema"):
         done = run(command, "--help")
         assert done.returncode == 0
         assert done.stdout.startswith("Usage: rasterport")

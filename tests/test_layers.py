@@ -12,7 +12,7 @@ from places import ROOT
 
 PACKAGE = ROOT / "generator" / "rasterport"
 LAYERS = (
-    ("units", "errors", "records", "kinds"),
+    ("units", "errors", "records", "kinds", "order"),
     ("standards", "parts"),
     ("variant",),
     ("design",),

@@ -13,9 +13,10 @@ from rasterport.checks.bench import Bench, codes, judged
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
 from rasterport.kinds import KINDS
-from rasterport.records import Circuit, Figure, Finding, Outcome, Sampled
+from rasterport.records import Circuit, Figure, Finding, Missing, Outcome, Sampled
 from rasterport.variant.load import Loaded, load_all
 from rasterport.variant.models import Variant
+from rasterport.variant.resolve import Resolved
 
 CODES = codes()
 """What each finding is about, by its number."""
@@ -30,6 +31,7 @@ class Design:
     """A variant worked out.  `circuit` is None where no board can be made; then a finding says why.
 
     `figures` are all numbers of the board, judged or not; `bench` is what they were measured on.
+    `missing` are the keys that are unknown, what decides most first.
     """
 
     variant: Variant
@@ -38,6 +40,7 @@ class Design:
     unsafe: bool = False
     figures: tuple[Figure, ...] = ()
     bench: Bench | None = None
+    missing: tuple[Missing, ...] = ()
 
     @property
     def states(self) -> tuple[Outcome, ...]:
@@ -74,17 +77,33 @@ def load(*paths: str | Path) -> tuple[Loaded, ...]:
     return load_all([Path(p) for p in paths])
 
 
-def design(variant: Variant, pixel_clocks_hz: Iterable[float] = ()) -> Design:
+def design(variant: Variant | Loaded, pixel_clocks_hz: Iterable[float] = ()) -> Design:
     """Work a variant out: sized circuit, figures, findings.  Raises nothing for a board that cannot be made.
 
-    `pixel_clocks_hz` [Hz] are figured besides the usual ones.
+    `pixel_clocks_hz` [Hz] are figured besides the usual ones.  Of a loaded file it is also known where each value comes
+    from.
     """
+    resolved = variant.resolved if isinstance(variant, Loaded) else None
+    made = variant.variant if isinstance(variant, Loaded) else variant
     try:
-        circuit = compose(variant)
+        circuit = compose(made)
     except Refused as refusal:
-        return Design(variant, None, refusal.findings, isinstance(refusal, UnsafeSet))
-    bench = Bench(variant, circuit, pixel_clocks_hz=tuple(pixel_clocks_hz))
-    return Design(variant, circuit, judged(bench), figures=bench.figures.all(), bench=bench)
+        return _refused(made, refusal, resolved)
+    origins = {} if resolved is None else resolved.told
+    bench = Bench(made, circuit, pixel_clocks_hz=tuple(pixel_clocks_hz), resolved=resolved, origins=origins)
+    return Design(made, circuit, judged(bench), figures=bench.figures.all(), bench=bench, missing=bench.missing)
+
+
+def _refused(variant: Variant, refusal: Refused, resolved: Resolved | None) -> Design:
+    """No board; of a file with unknown values also what each would decide, unless the set is not safe."""
+    unsafe = isinstance(refusal, UnsafeSet)
+    if resolved is None or not resolved.unknown or unsafe:
+        return Design(variant, None, refusal.findings, unsafe)
+    from rasterport.checks.origins import told
+    from rasterport.checks.unknowns import missing
+
+    found = missing(resolved, None, refusal.findings)
+    return Design(variant, None, (*refusal.findings, *map(told, found)), missing=found)
 
 
 def sample(done: Design, boards: int, seed: int = 1, tell: Callable[[int], None] | None = None) -> tuple[Sampled, ...]:
@@ -144,7 +163,7 @@ def build(
     from rasterport.emit import folder, manifest
 
     kinds = _kinds(only)
-    done = design(loaded.variant)
+    done = design(loaded)
     target = Path(out) / loaded.variant.variant.name
     _recover(target)
     if done.circuit is None or (done.failed and not despite_errors):
@@ -155,11 +174,12 @@ def build(
     version = f"rasterport {__version__}"
     listed = earlier.get("files")
     before = dict(listed) if isinstance(listed, dict) else {}
-    same = earlier.get("variant_digest") == loaded.digest and earlier.get("generator") == version
+    digests = (loaded.digest, loaded.like[1] if loaded.like else None, version)
+    same = (earlier.get("variant_digest"), earlier.get("like_digest"), earlier.get("generator")) == digests
     keep = {name: data for name, data in _kept(target, before, files).items() if same and not remark}
     stale = tuple(sorted(name for name in before if name not in files and name not in keep))
     listing = manifest.manifest_text(
-        loaded.variant, loaded.digest, done.circuit, __version__, {**keep, **files}, remark
+        loaded.variant, loaded.digest, done.circuit, __version__, {**keep, **files}, remark, loaded.like
     )
     folder.write_folder(target, {**files, manifest.NAME: listing.encode("utf-8")}, stale, overwrite)
     changed = manifest.replaced(earlier.get("shared_parts"), manifest.shared_parts(done.circuit))
@@ -219,7 +239,13 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
         from rasterport.emit.findings import findings_text
 
         texts[f"{about.name}.findings.json"] = findings_text(
-            done.findings, done.figures, about.name, loaded.digest, remark, done.states
+            done.findings,
+            done.figures,
+            about.name,
+            loaded.digest,
+            remark,
+            done.states,
+            {} if loaded.resolved is None else loaded.resolved.told,
         )
     if "deck" in kinds:
         for state in states_of(loaded.variant):

@@ -104,7 +104,7 @@ def _sizing(subject: str) -> Iterator[None]:
 
 
 def _compose(variant: Variant) -> Circuit:
-    board = Board(variant.board.construction)
+    board = Board(variant.board.construction, variant.fit)
     nets = Nets()
     with _sizing("set.supply, set.blanking"):
         power, divider = plan_power(variant)
@@ -145,7 +145,23 @@ def _compose(variant: Variant) -> Circuit:
     points = {"blanking": nets.blanking, "rail": supply_net, "sync": nets.pins["sync"], "green": nets.pins["green"]}
     testpoints.test_points(board, points)
     harness.buy(board)
+    _all_fitted(board, variant)
     return board.circuit()
+
+
+def _all_fitted(board: Board, variant: Variant) -> None:
+    """Raise Refused for parts chosen by the user that this board has no place for, or that do not go there."""
+    wrong = dict(board.misfits)
+    for role in board.unfitted():
+        import difflib
+
+        near = difflib.get_close_matches(role, board.roles(), 3, 0.5)
+        wrong[role] = f"must be a role of this board{': did you mean ' + ' or '.join(near) + '?' if near else ''}"
+    if wrong:
+        texts = {role: f"{text}; found {variant.fit[role]!r}" for role, text in sorted(wrong.items())}
+        raise Refused(
+            tuple(Finding("F117", "error", f"fit.{r}", t, source="[fit]", state="any") for r, t in texts.items())
+        )
 
 
 def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str) -> None:

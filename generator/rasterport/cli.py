@@ -50,10 +50,12 @@ def templates() -> None:
 @click.option("--from", "template", required=True, metavar="TEMPLATE", help="Template to start from.")
 def new(name: str, template: str) -> None:
     """Write NAME.toml in the current folder, with comments; never over a file."""
-    from rasterport.variant.templates import new_file
+    from rasterport.variant.templates import base_of, new_file
 
     path = new_file(name, template, Path())
-    say(f"{path} written.  Its signal ground counts as unverified until you say how you verified it.")
+    base = base_of(template)
+    beside = f"  It is like {base}.toml, which lies beside it." if base else ""
+    say(f"{path} written.{beside}  Its signal ground counts as unverified until you say how you verified it.")
     say(f"Fill in what you measured (rasterport survey tells how), then run: rasterport check {path}")
 
 
@@ -63,6 +65,22 @@ def survey() -> None:
     from rasterport.emit.survey import survey_text
 
     say(survey_text().rstrip("\n"))
+
+
+@cli.command()
+@click.argument("names", nargs=-1, metavar="[NAME]...")
+def processors(names: tuple[str, ...]) -> None:
+    """List the video processors whose figures are known, with the source of each."""
+    from rasterport.emit.processors import processors_text
+    from rasterport.parts.processors import processor
+
+    for name in names:
+        try:
+            processor(name)
+        except KeyError as fault:
+            raise click.BadParameter(str(fault.args[0]), param_hint="NAME") from fault
+    for line in processors_text(names):
+        say(line)
 
 
 @cli.command()
@@ -88,6 +106,7 @@ FILES = click.argument("files", nargs=-1, required=True, metavar="FILE...")  # j
 @click.option("--explain", "codes", multiple=True, metavar="NAME", help="Only how this finding or figure came about.")
 @click.option("--deck", metavar="STATE", help="Only the SPICE deck in this state.")
 @click.option("--states", is_flag=True, help="Only what the switching does, in every state.")
+@click.option("--resolved", is_flag=True, help="Only the full variant, each key with where it comes from.")
 @click.pass_context
 def check(
     ctx: click.Context,
@@ -98,6 +117,7 @@ def check(
     codes: tuple[str, ...],
     deck: str | None,
     states: bool,
+    resolved: bool,
 ) -> None:
     """Print sized values with their reasons, figures with their worst cases, and findings; write nothing.
 
@@ -122,12 +142,16 @@ def check(
         raise click.UsageError("--explain prints nothing but explanations: leave out --samples")
     if states and (deck is not None or wanted or samples):
         raise click.UsageError("--states prints nothing but the states: leave out --deck, --explain and --samples")
+    if resolved and (states or deck is not None or wanted or samples):
+        raise click.UsageError("--resolved prints nothing but the variant: leave out the other options")
     loaded = api.load(*files)
     if deck is not None and len(loaded) != 1:
         raise click.BadParameter(f"takes one variant file, found {len(loaded)}", param_hint="--deck")
 
     def work(one: Loaded) -> int:
-        done = api.design(one.variant, hertz)
+        if resolved:
+            return _resolved(one)
+        done = api.design(one, hertz)
         if deck is not None:
             return _deck(done, deck)
         if states:
@@ -135,6 +159,8 @@ def check(
         if wanted:
             say("\n\n".join(api.explain(done, code) for code in wanted))
             return EXIT_FINDING if done.failed else 0
+        if one.resolved is not None and one.resolved.ground_of_another:
+            complain(f"{one.file}: {one.resolved.ground_of_another}")
         status = _show(done, full=True)
         if samples is not None and done.bench is not None:
             _samples(done, samples, seed)
@@ -164,6 +190,14 @@ def _deck(done: Design, state: str) -> int:
     except ValueError as fault:
         raise click.BadParameter(str(fault), param_hint="--deck") from fault
     return EXIT_FINDING if done.failed else 0
+
+
+def _resolved(one: Loaded) -> int:
+    from rasterport.emit.resolved import resolved_text
+
+    for line in resolved_text(one.resolved) if one.resolved is not None else ():
+        say(line)
+    return 0
 
 
 def _states(done: Design) -> int:
@@ -249,6 +283,10 @@ def _show(done: Design, full: bool) -> int:
     if shown:
         say("\nfindings")
         for line in shown:
+            say(line)
+    if full and done.missing:
+        say("\nstill missing, what decides most first")
+        for line in listing.missing(done.missing):
             say(line)
     if full and done.circuit is not None:
         say("\nfigures")

@@ -86,7 +86,8 @@ class Placed:
     """One part of the circuit: identity by `role`, pins joined to nets.
 
     `nets` maps every pin number to a net name, or to None for a pin that is left open on purpose.
-    `on_board` is False for panel parts: in the wiring and the BOM, not in the netlist.
+    `on_board` is False for panel parts: in the wiring and the BOM, not in the netlist.  `instead_of` is the value that
+    was sized where the user has chosen another part, "" where not.
     """
 
     role: str
@@ -97,6 +98,7 @@ class Placed:
     reason: str
     value_si: float | None = None
     on_board: bool = True
+    instead_of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +209,22 @@ class Figure:
     title: str = ""
     formula: str = ""
     source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """A key of the variant file that is unknown: what is used meanwhile, what measuring it would decide, and how.
+
+    `decides` is in words, what weighs most first; `weight` orders several, the greatest first.  `first` where no
+    stand-in is on the safe side.
+    """
+
+    key: str
+    used: str
+    decides: tuple[str, ...]
+    how: str
+    weight: tuple[float, ...]
+    first: bool = False
 
 
 @dataclass(frozen=True, slots=True)

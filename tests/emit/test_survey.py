@@ -70,7 +70,10 @@ def test_live_measurements_are_the_last_step_and_few() -> None:
 def test_bounds_and_defaults_are_those_of_the_models() -> None:
     flat = re.sub(r"\s+", " ", TEXT)
     assert "clamp_current Current of the keyed clamp. allowed 1 uA to 5 mA; usual 40 to 140 uA; default" in flat
-    assert 'on_above Above this the pin shows RGB. allowed 0.1 V to 14 V; default "0.9 V".' in flat
+    assert (
+        'on_above Above this the pin shows RGB. allowed 0.1 V to 14 V; default "0.9 V"; "unknown" counts as "1 V".'
+        in flat
+    )
     assert 'allowed one of "direct", "gang", "relay", "cmos".' in flat
     assert 'allowed one of "panel", "status", "status-or-panel".' in flat
     assert 'allowed one of "none", "line", "after-switch"; default "none".' in flat

@@ -59,6 +59,24 @@ def test_new_file_differs_in_its_name_and_claims_no_test_of_the_set(name: str, t
     assert differing[2][1].startswith('ground_verified = ""')
 
 
+def test_a_template_that_is_like_another_brings_it_along(tmp_path: Path) -> None:
+    path = new_file("merlin", "ouzel", tmp_path)
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["dipper.toml", "merlin.toml"]
+    base = load(tmp_path / "dipper.toml").variant
+    assert (base.variant.name, base.set.signal_ground) == ("dipper", "unverified")
+    assert new_file("merlin-2", "ouzel", tmp_path).is_file(), "the same base serves another"
+    assert load(path).variant.set.rgb == base.set.rgb
+
+
+def test_another_file_under_the_name_of_the_base_is_left(tmp_path: Path) -> None:
+    (tmp_path / "dipper.toml").write_text("mine")
+    with pytest.raises(OutputError, match=r"dipper\.toml must not be there yet"):
+        new_file("merlin", "ouzel", tmp_path)
+    assert [p.name for p in tmp_path.iterdir()] == ["dipper.toml"]
+    with pytest.raises(RasterportError, match="must differ from the file that ouzel is like"):
+        new_file("dipper", "ouzel", tmp_path / "elsewhere")
+
+
 def test_never_over_a_file(tmp_path: Path) -> None:
     (tmp_path / "merlin.toml").write_text("mine")
     with pytest.raises(OutputError, match="must not be there yet"):

@@ -18,11 +18,15 @@ from rasterport.variant.models import Input, Variant
 
 @dataclass
 class Setup:
-    """A variant, its circuit, and the lines between a socket and the chassis with one input chosen."""
+    """A variant, its circuit, and the lines between a socket and the chassis with one input chosen.
+
+    `origins` says of keys whose value no variant file states where it comes from.
+    """
 
     variant: Variant
     circuit: Circuit
     index: int = 1
+    origins: Mapping[str, str] = field(default_factory=dict)
     _lines: dict[tuple[str, str, State], Line] = field(default_factory=dict)
     _controls: list[Control] = field(default_factory=list)
     _around: dict[State, tuple[Element, ...]] = field(default_factory=dict)
@@ -93,5 +97,7 @@ class Setup:
             for name in path.replace("input.", f"input.{self.index - 1}.").split("."):
                 value = value[int(name)] if isinstance(value, tuple) else getattr(value, name)
             quantity = keys_by_path()[tuple(path.split("."))].quantity
-            found.append((path, quantity.shown(value) if quantity and isinstance(value, float) else str(value)))
+            text = quantity.shown(value) if quantity and isinstance(value, float) else str(value)
+            origin = self.origins.get(path.replace("input.", f"{self.state}."))
+            found.append((path, f"{text} [{origin}]" if origin else text))
         return tuple(found)

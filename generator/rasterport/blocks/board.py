@@ -63,8 +63,10 @@ def gauge_of(screened: bool) -> str:
 class Board:
     """Collects parts, wires and things to buy; `circuit()` hands them over sorted."""
 
-    def __init__(self, construction: Construction) -> None:
+    def __init__(self, construction: Construction, fit: Mapping[str, str] | None = None) -> None:
         self.construction: Construction = construction
+        self._fit = dict(fit or {})
+        self.misfits: dict[str, str] = {}
         self._parts: dict[str, Placed] = {}
         self._refs: dict[str, str] = {}
         self._wires: list[Wire] = []
@@ -85,20 +87,50 @@ class Board:
         """Place one part.  `nets` joins every pin by number; None leaves it open on purpose.
 
         Raises WiringFault, naming both owners, when a role or a reference stands twice or when the pins
-        given are not exactly the part's pins.
+        given are not exactly the part's pins.  A part that the user has chosen for the role takes its place; why one
+        cannot is kept in `misfits`.
         """
+        sized = value or part.name
+        wanted = part
+        part, value, value_si, chosen = self._chosen(role, part, value, value_si)
         ref = reference(role, part.letter, references)
         if role in self._parts:
             raise WiringFault(f"{role}: placed twice")
         if ref in self._refs:
             raise WiringFault(f"{ref}: wanted by {role}, taken by {self._refs[ref]}")
-        pins = {pin.number for pin in part.pins}
+        pins = {pin.number for pin in wanted.pins}
         if pins != set(nets):
-            raise WiringFault(f"{role}: {part.key} has pins {sorted(pins)}, wired were {sorted(nets)}")
-        placed = Placed(role, ref, part, value or part.name, dict(nets), reason, value_si, on_board)
+            raise WiringFault(f"{role}: {wanted.key} has pins {sorted(pins)}, wired were {sorted(nets)}")
+        if chosen:
+            from rasterport.parts.fitting import renumbered
+
+            reason = f"chosen by you in place of {sized}: {reason}"
+            nets = {number: nets[was] for was, number in renumbered(wanted, part).items()}
+        placed = Placed(
+            role, ref, part, value or part.name, dict(nets), reason, value_si, on_board, sized if chosen else ""
+        )
         self._parts[role] = placed
         self._refs[ref] = role
         return placed
+
+    def _chosen(
+        self, role: str, part: CataloguePart, value: str, value_si: float | None
+    ) -> tuple[CataloguePart, str, float | None, bool]:
+        """Part, value in words and in SI units, and whether the user has chosen them."""
+        choice = self._fit.get(role)
+        if choice is None:
+            return part, value, value_si, False
+        # Few boards have one.
+        from rasterport.parts.fitting import fitted
+
+        try:
+            found, found_si = fitted(part, choice)
+        except ValueError as fault:
+            self.misfits[role] = str(fault)
+            return part, value, value_si, False
+        if value_si is None or found_si is None:
+            return found, found.name, None, True
+        return found, rkm_code(found_si, "F" if part.letter == "C" else "ohm"), found_si, True
 
     def two(
         self,
@@ -135,6 +167,14 @@ class Board:
     def has(self, role: str) -> bool:
         """Whether a part with this role stands on the board already."""
         return role in self._parts
+
+    def unfitted(self) -> list[str]:
+        """Roles for which the user has chosen a part and that this board does not have."""
+        return sorted(role for role in self._fit if role not in self._parts)
+
+    def roles(self) -> list[str]:
+        """Every role placed so far."""
+        return sorted(self._parts)
 
     def circuit(self) -> Circuit:
         """Everything built so far, parts sorted by role, wires in the order of work."""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import ModuleType
 
@@ -14,10 +15,11 @@ from rasterport.analysis.figures import Figures
 from rasterport.analysis.intent import Proof
 from rasterport.analysis.setup import Setup
 from rasterport.design import refusals
-from rasterport.records import SEVERITIES, Circuit, Figure, Finding, Severity
+from rasterport.records import SEVERITIES, Circuit, Figure, Finding, Missing, Severity
 from rasterport.standards.limits import LIMITS, Limit
 from rasterport.units import MARGIN
 from rasterport.variant.models import Variant
+from rasterport.variant.resolve import Resolved
 
 
 @dataclass
@@ -25,6 +27,7 @@ class Bench(Setup):
     """One variant and its finished circuit with every figure; what the checks judge."""
 
     pixel_clocks_hz: tuple[float, ...] = ()
+    resolved: Resolved | None = None
     _figures: list[Figures] = field(default_factory=list)
 
     @property
@@ -33,6 +36,16 @@ class Bench(Setup):
         if not self._figures:
             self._figures.append(Figures(self, self.pixel_clocks_hz))
         return self._figures[0]
+
+    @cached_property
+    def missing(self) -> tuple[Missing, ...]:
+        """The keys that are unknown, what decides most first; worked out on boards with the other ends of each."""
+        if self.resolved is None or not self.resolved.unknown:
+            return ()
+        from rasterport.checks.unknowns import missing
+
+        known = replace(self, resolved=None, _figures=self._figures)
+        return missing(self.resolved, self.circuit, judged(known))
 
     @cached_property
     def proof(self) -> Proof:
@@ -144,7 +157,17 @@ def judged(bench: Bench) -> tuple[Finding, ...]:
         check: object = module.check
         if callable(check):
             found += _run(check(bench), module)
+    if bench.origins:
+        found = [replace(f, source=sourced(f.source, bench.origins)) for f in found]
     return tuple(sorted(found, key=lambda f: (SEVERITIES.index(f.severity), f.code, f.subject, f.state)))
+
+
+_KEY = re.compile(r"\b(?:set|selector|input-[1-8])\.[a-z_.]*[a-z_]")
+
+
+def sourced(text: str, origins: Mapping[str, str]) -> str:
+    """A text that names keys, with where each comes from that is not written in a variant file."""
+    return _KEY.sub(lambda m: f"{m[0]} [{origins[m[0]]}]" if m[0] in origins else m[0], text)
 
 
 def _run(findings: Iterator[Finding], module: ModuleType) -> list[Finding]:

@@ -34,6 +34,7 @@ CODES = {
     "F114": "number of inputs of a path",
     "F115": "analog switches",
     "F116": "a landing that the set terminates, with several inputs",
+    "F117": "a part that you chose",
 }
 """What each refusal is about."""
 

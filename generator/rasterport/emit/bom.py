@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from rasterport.emit.order import natural
 from rasterport.emit.tables import csv_text
+from rasterport.order import natural
 from rasterport.records import CataloguePart, Circuit
 from rasterport.units import short
 
@@ -21,12 +21,14 @@ HEADER = (
     "number rests on",
     "description",
     "roles",
+    "chosen",
 )
 
 
 def bom_text(circuit: Circuit, remark: str) -> str:
     """The table, parts of the board first, in the order of their references."""
     groups: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    chosen = {placed.ref: placed.instead_of for placed in circuit.parts if placed.instead_of}
     rows: dict[tuple[str, str], CataloguePart] = {}
     for placed in circuit.parts:
         if placed.part.orderable:
@@ -38,7 +40,10 @@ def bom_text(circuit: Circuit, remark: str) -> str:
         members.sort(key=lambda m: natural(m[0]))
         references = " ".join(ref for ref, _ in members)
         roles = " ".join(role for _, role in members)
-        lines.append((natural(members[0][0]), _line(rows[key], references, str(len(members)), "piece", key[1], roles)))
+        yours = ", ".join(f"{ref} in place of {chosen[ref]}" for ref, _ in members if ref in chosen)
+        marked = f"chosen by you: {yours}" if yours else ""
+        line = _line(rows[key], references, str(len(members)), "piece", key[1], roles, marked)
+        lines.append((natural(members[0][0]), line))
     lines.sort(key=lambda line: line[0])
     bought = [
         _line(b.part, "", f"{short(b.quantity)}", b.quantity_unit, b.part.name, b.role)
@@ -47,7 +52,9 @@ def bom_text(circuit: Circuit, remark: str) -> str:
     return csv_text(HEADER, [line for _, line in lines] + bought, remark)
 
 
-def _line(part: CataloguePart, references: str, quantity: str, unit: str, value: str, roles: str) -> tuple[str, ...]:
+def _line(
+    part: CataloguePart, references: str, quantity: str, unit: str, value: str, roles: str, chosen: str = ""
+) -> tuple[str, ...]:
     return (
         references,
         quantity,
@@ -62,4 +69,5 @@ def _line(part: CataloguePart, references: str, quantity: str, unit: str, value:
         part.number_rests_on if part.part_number else "no number: order by description",
         part.description,
         roles,
+        chosen,
     )

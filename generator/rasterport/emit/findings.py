@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from rasterport.records import COLOURS, LINES, Figure, Finding, Outcome
@@ -20,14 +20,18 @@ def findings_text(
     digest: str,
     remark: str,
     states: tuple[Outcome, ...] = (),
+    origins: Mapping[str, str] | None = None,
 ) -> str:
-    """The file.  `remark` is there only when the board was written despite errors.
+    """The file.  `remark` is there only when the board was written despite errors, `origins` where a value of the set
+    comes from a processor's row or stands in for what is unknown.
 
     A figure takes one line, and so does an outcome of the states, so that a change of the variant shows line by line.
     """
     content: dict[str, Any] = {"format": FORMAT, "variant": variant, "digest": digest}
     if remark:
         content["remark"] = remark
+    if origins:
+        content["origins"] = dict(origins)
     content["findings"] = [_record(f) for f in findings]
     content["definitions"] = {f.key: [f.title, f.unit, f.formula, f.source] for f in figures}
     text = json.dumps(content, indent=1, ensure_ascii=False, allow_nan=False)
@@ -125,6 +129,11 @@ def results_schema() -> dict[str, Any]:
             "variant": words,
             "digest": {"type": "string", "pattern": "^[0-9a-f]{64}$"},
             "remark": words,
+            "origins": {
+                "description": "key -> where its value comes from, of those that no variant file states",
+                "type": "object",
+                "additionalProperties": words,
+            },
             "definitions": {
                 "description": "figure -> title, unit, formula, source of the formula",
                 "type": "object",

@@ -6,8 +6,8 @@ import re
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from rasterport.emit.order import natural
-from rasterport.records import LINES, Circuit, Figure, Finding, Placed, Sampled
+from rasterport.order import natural
+from rasterport.records import LINES, Circuit, Figure, Finding, Missing, Placed, Sampled
 from rasterport.units import significant, written
 
 WIDTH = 100
@@ -50,6 +50,13 @@ def grave(findings: tuple[Finding, ...]) -> Iterator[str]:
         yield f"  {f.severity:<8} {f.code}  {subjects}"
         for words in (f.message, _measure(f), _where(f, states)):
             yield from _indented(words)
+
+
+def missing(found: tuple[Missing, ...]) -> Iterator[str]:
+    """The keys that are unknown, in the order of what they would decide, with how each is found."""
+    for n, one in enumerate(found, 1):
+        yield f"  {n:>2}  {one.key:<32} {one.decides[0] if one.decides else 'decides nothing on this board'}"
+        yield from textwrap.wrap(one.how, WIDTH, initial_indent=" " * 10, subsequent_indent=" " * 10)
 
 
 def kept(findings: tuple[Finding, ...]) -> Iterator[str]:

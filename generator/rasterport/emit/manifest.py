@@ -52,9 +52,15 @@ def replaced(before: object, now: Mapping[str, str]) -> tuple[tuple[str, str, st
 
 
 def manifest_text(
-    variant: Variant, variant_digest: str, circuit: Circuit, version: str, files: Mapping[str, bytes], remark: str
+    variant: Variant,
+    variant_digest: str,
+    circuit: Circuit,
+    version: str,
+    files: Mapping[str, bytes],
+    remark: str,
+    like: tuple[str, str] | None = None,
 ) -> str:
-    """The manifest over all other files of the folder."""
+    """The manifest over all other files of the folder; `like` is the file that the variant is like, and its digest."""
     content: dict[str, Any] = {
         "format": FORMAT,
         "variant": variant.variant.name,
@@ -63,6 +69,7 @@ def manifest_text(
         "notes": variant.variant.notes,
         "generator": f"rasterport {version}",
         "variant_digest": variant_digest,
+        **({} if like is None else {"like": like[0], "like_digest": like[1]}),
         "bare_board": bare_board(circuit),
         "shared_parts": shared_parts(circuit),
         "files": {name: digest(data) for name, data in sorted(files.items())},

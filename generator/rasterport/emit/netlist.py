@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rasterport.emit.order import natural
 from rasterport.emit.sexpr import Node, node, text
+from rasterport.order import natural
 from rasterport.realise import Realised, RealPart
 from rasterport.records import CataloguePart
 

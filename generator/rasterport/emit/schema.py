@@ -6,6 +6,7 @@ from typing import Any
 
 from rasterport.variant.keys import Key, heading, keys_by_path, tables
 from rasterport.variant.models import INPUTS, Variant
+from rasterport.variant.resolve import UNKNOWN
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -42,6 +43,15 @@ def _member(member: dict[str, Any], key: Key | None) -> dict[str, Any]:
         kept = {**options[0], **kept}
     elif options:
         kept["anyOf"] = options
+    if key is not None and key.unknown is not None:
+        kept = _or_unknown(kept)
     if key is not None and key.default:
         kept["default"] = key.default.strip('"') if key.quantity else member["default"]
     return kept
+
+
+def _or_unknown(kept: dict[str, Any]) -> dict[str, Any]:
+    """What a key may hold, or the word for what nobody knows yet."""
+    about = {name: kept.pop(name) for name in ("description",) if name in kept}
+    options = kept.pop("anyOf") if set(kept) == {"anyOf"} else [kept]
+    return {**about, "anyOf": [*options, {"const": UNKNOWN}]}

@@ -7,7 +7,7 @@ from textwrap import wrap
 
 from rasterport.units import plain
 from rasterport.variant.fields import Stage
-from rasterport.variant.keys import Key, heading, is_required, keys
+from rasterport.variant.keys import Key, heading, is_required, keys, spelled
 
 WIDTH = 92
 
@@ -17,7 +17,7 @@ OPENING = (
     "Work through the steps in their order: nothing is measured before it is safe to. Each entry names the key of "
     "the variant file that it fills. Keys marked * must be written where their table is; any other may be left out "
     'and then has its default. Values are written as "75", "4k7", "100n", "0.7 V", "2.2 uF": with a point, never a '
-    "comma."
+    'comma; "unknown" may stand for most of what is measured, and then a careful value is taken.'
 )
 
 WITHOUT = "(The whole table may be left out; nothing below it must be written then.)"
@@ -85,6 +85,9 @@ def _entry(key: Key) -> Iterator[str]:
         facts.append(f"usual {key.survey.usual}")
     if not key.required:
         facts.append(f"default {key.default}" if key.default else "may be left out")
+    if key.unknown:
+        stands = spelled(key.unknown.value) if key.unknown.value is not None else "left out"
+        facts.append(f'"unknown" counts as {stands}{", and must be found out" if key.unknown.decides else ""}')
     how = key.survey.how if key.survey else ""
     for text in (f"{key.description.rstrip('.')}.", "; ".join(facts) + ".", how):
         yield from wrap(text, WIDTH, initial_indent="      ", subsequent_indent="      ", break_on_hyphens=False)

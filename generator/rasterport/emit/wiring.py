@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Set
+
 from rasterport.emit.tables import csv_text
 from rasterport.records import Circuit, Wire
 from rasterport.standards.iec60757 import COLOURS
@@ -26,14 +29,20 @@ HEADER = (
 
 def wiring_text(circuit: Circuit, remark: str) -> str:
     """The table; the order of work is the order of the rows."""
-    return csv_text(HEADER, (_row(n, wire) for n, wire in enumerate(circuit.wires, 1)), remark)
+    chosen = {placed.ref for placed in circuit.parts if placed.instead_of}
+    return csv_text(HEADER, (_row(n, wire, chosen) for n, wire in enumerate(circuit.wires, 1)), remark)
 
 
-def _row(order: int, wire: Wire) -> tuple[str, ...]:
+def _end(text: str, chosen: Set[str]) -> str:
+    """An end of a wire; a part that the user has chosen says so."""
+    return f"{text} [chosen by you]" if chosen & {*re.findall(r"[A-Z]+[0-9]+", text)} else text
+
+
+def _row(order: int, wire: Wire, chosen: Set[str]) -> tuple[str, ...]:
     return (
         str(order),
-        wire.start,
-        wire.end,
+        _end(wire.start, chosen),
+        _end(wire.end, chosen),
         wire.at,
         wire.carries,
         wire.ground,

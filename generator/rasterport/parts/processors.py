@@ -233,6 +233,7 @@ def processor(name: str) -> Processor:
     import difflib
 
     shown = name.strip()[:LONGEST_NAME]
-    near = difflib.get_close_matches(shown.lower(), PROCESSORS, n=3)
+    printed = {name.lower(): name for row in PROCESSORS.values() for name in row.names}
+    near = [printed.get(name, name) for name in difflib.get_close_matches(shown.lower(), PROCESSORS, n=3)]
     hint = f"near it: {', '.join(near)}" if near else "none is near"
     raise KeyError(f'no processor "{shown}" in the table; {hint}')

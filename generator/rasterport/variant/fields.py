@@ -1,8 +1,7 @@
 """What a key of the variant file is: its type, its bounds, and how a person finds its value.
 
 `Quantity` and `Text` are metadata of an annotated type and bring their own check and their own JSON Schema.
-`Survey` is metadata for the survey sheet only.  Later kinds of value (a quantity that may be "unknown", one
-taken from a row of parts) are further metadata classes beside these.
+`Survey` is metadata for the survey sheet only, `Unknown` says what stands in for a value that nobody knows yet.
 """
 
 from __future__ import annotations
@@ -85,6 +84,20 @@ class Quantity:
 
 
 @dataclass(frozen=True, slots=True)
+class Unknown:
+    """Metadata of a key that may be "unknown": the pessimistic value as it would be written, None for leaving it out.
+
+    `others` are what it may turn out to be: of a quantity the other end of its documented range, of words the others.
+    `decides` where no stand-in is on the safe side: then it must be found out before anything is soldered.
+    """
+
+    value: str | bool | None
+    others: tuple[str | bool | None, ...]
+    why: str
+    decides: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Checked:
     """Metadata of a string with a check of its own and the JSON Schema that says the same."""
 
@@ -143,3 +156,26 @@ Name = Annotated[
     str,
     Checked(_checked("name", fault_of_name), (("pattern", f"^(?!(?:{_RESERVED})$){NAME_PATTERN}$"),)),
 ]
+
+ROLE_PATTERN = "[a-z0-9][a-z0-9-]*(/[a-z0-9][a-z0-9-]*)*"
+LONGEST_ROLE = 80
+
+
+def fault_of_role(role: str) -> str:
+    """What is wrong with a role as a text, or ""; whether the board has it is seen when it is made."""
+    import re
+
+    if len(role) <= LONGEST_ROLE and re.fullmatch(ROLE_PATTERN, role):
+        return ""
+    return "must be a role as `rasterport check` lists it, in quotes, such as input-1/red/termination"
+
+
+def fault_of_fitted(text: str) -> str:
+    """What is wrong with the choice of a part as a text, or ""."""
+    if text.strip() and len(text) <= LONGEST_ROLE and text.isprintable():
+        return ""
+    return "must be a value such as 82 or 47n, or the key of a part"
+
+
+Role = Annotated[str, Checked(_checked("role", fault_of_role), (("pattern", f"^{ROLE_PATTERN}$"), ("maxLength", 80)))]
+Fitted = Annotated[str, Checked(_checked("fitted", fault_of_fitted), (("minLength", 1), ("maxLength", LONGEST_ROLE)))]

@@ -10,7 +10,7 @@ from typing import Any, Literal, Union, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
-from rasterport.variant.fields import Quantity, Survey
+from rasterport.variant.fields import Quantity, Survey, Unknown
 from rasterport.variant.models import Table, Variant
 
 LISTED = ("input",)
@@ -32,6 +32,7 @@ class Key:
     choices: tuple[str, ...] = ()
     quantity: Quantity | None = None
     survey: Survey | None = None
+    unknown: Unknown | None = None
 
     @property
     def path(self) -> tuple[str, ...]:
@@ -92,7 +93,7 @@ def is_required(table: tuple[str, ...]) -> bool:
 
 def _keys_of(path: tuple[str, ...], model: type[Table]) -> Iterator[Key]:
     for name, field in model.model_fields.items():
-        if _table(field) is None:
+        if _table(field) is None and get_origin(field.annotation) is not dict:  # a table of free keys has none of ours
             yield _key(path, name, field)
 
 
@@ -108,6 +109,7 @@ def _key(path: tuple[str, ...], name: str, field: FieldInfo) -> Key:
         choices=() if quantity else _choices(field.annotation),
         quantity=quantity,
         survey=survey,
+        unknown=next((m for m in field.metadata if isinstance(m, Unknown)), None),
     )
 
 

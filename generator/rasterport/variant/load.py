@@ -19,9 +19,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from rasterport.errors import Fault, VariantError
-from rasterport.variant.messages import escaped, key_path, missing_tables, not_toml, words
+from rasterport.variant.messages import escaped, key_path, missing_tables, not_toml, shown, words
 from rasterport.variant.models import Variant
-from rasterport.variant.scan import Scan, scan
+from rasterport.variant.resolve import LIKE, Resolved, Source, fault_of_like, likeness, resolved
+from rasterport.variant.scan import scan
 
 LARGEST = 256_000
 MOST_FAULTS = 50
@@ -38,12 +39,15 @@ class Loaded:
     """A variant, the file it came from as the user named it, and the digest of that file.
 
     The digest is SHA-256 in hexadecimal over the bytes without byte order mark and with newlines as line
-    ends, so that it does not depend on the editor or on how a repository was checked out.
+    ends, so that it does not depend on the editor or on how a repository was checked out.  `like` is the file that it
+    is like, as written there, with its digest.  `resolved` has where each key comes from.
     """
 
     variant: Variant
     file: str
     digest: str
+    like: tuple[str, str] | None = None
+    resolved: Resolved | None = None
 
 
 def load(path: str | PathLike[str]) -> Loaded:
@@ -91,18 +95,58 @@ def _at_most(faults: list[Fault]) -> tuple[Fault, ...]:
 
 def _load_one(file: str) -> tuple[Loaded, int]:
     """The variant in one file and the line of its name.  Raises VariantError."""
+    own, digest = _source(file)
+    fault = fault_of_like(own)
+    if fault is not None:
+        raise VariantError((fault,))
+    name, base, like = likeness(own), None, None
+    if name is not None:
+        base, like_digest = _base(own, file, name)
+        like = (name, like_digest)
+    found, faults = resolved(own, base)
+    try:
+        variant = Variant.model_validate(found.table)
+    except ValidationError as error:
+        raise VariantError((*faults, *_faults_of(error, found))) from None
+    if faults:
+        raise VariantError(faults)
+    return Loaded(variant, file, digest, like, found), found.place(("variant", "name"))[1]
+
+
+def _source(file: str) -> tuple[Source, str]:
+    """A file as a table with the lines of its keys, and its digest.  Raises VariantError."""
     named = escaped(file, LONGEST_PATH)
     text = _text_of(named, _bytes_of(file, named))
     found = scan(text)
     if found.refusal:
         raise _fault(named, found.refusal_line, "", found.refusal)
-    table = _parsed(named, text)
+    return Source(named, _parsed(named, text), found), sha256(text.encode("utf-8")).hexdigest()
+
+
+def _base(own: Source, file: str, name: str) -> tuple[Source, str]:
+    """The file that another is like, and its digest.  Raises VariantError, also where it is like a third in turn."""
+    folder = Path(file).parent
+    path = folder.joinpath(*name.split("/"))
+    line = own.scan.line_of(LIKE)
+
+    def wrong(found: str, allowed: str) -> VariantError:
+        return VariantError((Fault(own.file, line, "variant.like", found, allowed),))
+
     try:
-        variant = Variant.model_validate(table)
-    except ValidationError as error:
-        raise VariantError(tuple(_faults_of(named, error, found))) from None
-    digest = sha256(text.encode("utf-8")).hexdigest()
-    return Loaded(variant, file, digest), found.line_of(("variant", "name"))
+        real, home = path.resolve(), folder.resolve()
+    except OSError as error:
+        raise wrong(shown(name), f"must name a file that can be read: {error.strerror}") from None
+    if not real.is_file():
+        raise wrong(shown(name), "must name a variant file in the same folder or below; there is none of this name")
+    if home not in real.parents:
+        raise wrong(shown(name), "must lie in the same folder as this file or below, also behind a link")
+    if real == Path(file).resolve():
+        raise wrong(shown(name), "must name another file than this one")
+    base, digest = _source(str(path))
+    further = likeness(base)
+    if further is not None:
+        raise wrong(shown(name), f"must name a file that stands by itself; it is like {shown(further)} in turn")
+    return base, digest
 
 
 def _fault(file: str, line: int, found: str, allowed: str) -> VariantError:
@@ -182,10 +226,12 @@ def _hint(text: str, line: int) -> str:
     return ""
 
 
-def _faults_of(file: str, error: ValidationError, found: Scan) -> list[Fault]:
+def _faults_of(error: ValidationError, found: Resolved) -> list[Fault]:
     faults = []
     for one in error.errors(include_url=False):
         location = one["loc"]
         what, allowed = words(one["type"], location, one["input"], one.get("ctx", {}))
-        faults.append(Fault(file, found.line_of(location), key_path(location), what, allowed))
-    return sorted(faults, key=lambda fault: (fault.line, fault.key))
+        file, line = found.place(location)
+        faults.append(Fault(file, line, key_path(location), what, allowed))
+    own = found.sources[0].file
+    return sorted(faults, key=lambda fault: (fault.file != own, fault.line, fault.key))

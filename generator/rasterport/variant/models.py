@@ -6,7 +6,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from rasterport.variant.base import Arrangement, Table, must, rising
 from rasterport.variant.colour import Blanking, Insertion, LeadKind, NativeBlanking, Rgb, RgbPinKind
-from rasterport.variant.fields import Name, Quantity, Stage, Survey, Text
+from rasterport.variant.fields import Fitted, Name, Quantity, Role, Stage, Survey, Text, Unknown
 from rasterport.variant.set_models import (
     Audio,
     Channels,
@@ -46,6 +46,7 @@ Landing = Literal["header", "pads"]
 Regulator = Literal["auto", "yes", "no"]
 SupplyElement = Literal["fusible", "ptc"]
 
+MOST_FITTED = 500
 INPUTS = 8
 """Greatest number of inputs that a board is made for."""
 
@@ -70,6 +71,9 @@ class About(Table):
         "1", description="Revision of the board"
     )
     notes: Annotated[Text, wish("Choose: they stand in the manifest.")] = Field("", description="Notes of your own")
+    like: Annotated[
+        Text, wish("Choose: another variant file, of which this one states only what differs.", "kestrel.toml")
+    ] = Field("", description="Variant file in the same folder or below whose tables this one takes over")
 
 
 class Input(Table):
@@ -88,12 +92,12 @@ class Input(Table):
     sync_polarity: Annotated[
         Polarity, Survey(Stage.PAPERS, "Manual of the source; only for ttl-composite.", "negative")
     ] = Field("negative", description="Polarity of a logic-level sync")
-    ttl_high_least: Annotated[float, Quantity("V", 0.5, 12.0), TTL] = Field(
-        2.4, description="Least high level of a logic-level sync"
-    )
-    ttl_high_most: Annotated[float, Quantity("V", 0.5, 12.0), TTL] = Field(
-        5.25, validate_default=True, description="Greatest high level of a logic-level sync"
-    )
+    ttl_high_least: Annotated[
+        float, Quantity("V", 0.5, 12.0), TTL, Unknown("2.4 V", ("4 V",), "the least that TTL promises")
+    ] = Field(2.4, description="Least high level of a logic-level sync")
+    ttl_high_most: Annotated[
+        float, Quantity("V", 0.5, 12.0), TTL, Unknown("5.25 V", ("3.3 V",), "TTL at its highest supply")
+    ] = Field(5.25, validate_default=True, description="Greatest high level of a logic-level sync")
     status_contact: Annotated[
         StatusContact | None,
         wish("Choose: 16 says RGB is present, 8 only that the source is on; 11 is the Japanese one.", "16"),
@@ -105,7 +109,10 @@ class Input(Table):
         "stereo", description="Sound that arrives"
     )
     audio_maximum: Annotated[
-        float, Quantity("V", 0.05, 10.0), Survey(Stage.PAPERS, "Manual of the source, r.m.s.", "0.5 to 2 V")
+        float,
+        Quantity("V", 0.05, 10.0),
+        Survey(Stage.PAPERS, "Manual of the source, r.m.s.", "0.5 to 2 V"),
+        Unknown("2 V", ("0.5 V",), "the most that a socket may carry"),
     ] = Field(2.0, description="Greatest level of the source's sound, r.m.s.")
 
     @field_validator("ttl_high_most")
@@ -136,22 +143,27 @@ class Selector(Table):
         ),
     ] = Field("none", description="What must agree before a status contact acts")
     gate_active: Annotated[
-        Level, Survey(Stage.VOLTS, "Voltmeter on the line with the right source selected.", "high")
+        Level,
+        Survey(Stage.VOLTS, "Voltmeter on the line with the right source selected.", "high"),
+        Unknown("high", ("low",), "the wrong one inverts the gate", decides=True),
     ] = Field("high", description="Level of the gate line that lets the board act")
     gate_low: Annotated[
         float,
         Quantity("V", 0.0, 5.0),
         Survey(Stage.VOLTS, "Voltmeter on the line: its greatest voltage when low.", "0 to 0.4 V"),
+        Unknown("0.8 V", ("0.1 V",), "the most that TTL promises"),
     ] = Field(0.4, description="Greatest voltage of the gate line's low level")
     gate_high: Annotated[
         float,
         Quantity("V", 0.5, 15.0),
         Survey(Stage.VOLTS, "Voltmeter on the line: its least voltage when high.", "2.4 to 5 V"),
+        Unknown("2.4 V", ("4 V",), "the least that TTL promises"),
     ] = Field(2.4, validate_default=True, description="Least voltage of the gate line's high level")
     gate_maximum: Annotated[
         float,
         Quantity("V", 0.5, 15.0),
         Survey(Stage.PAPERS, "Supply of the part that drives the line, high corner.", "5.5 V"),
+        Unknown("15 V", ("5.5 V",), "the most that a rail may have here"),
     ] = Field(5.5, validate_default=True, description="Greatest voltage of the gate line")
     gate_at: Annotated[Text, Survey(Stage.LOOK, "Find the line and name the place.")] = Field(
         "", description="Where the gate line is soldered"
@@ -209,6 +221,10 @@ class Variant(Table):
     input: Annotated[tuple[Input, ...], Field(strict=False)]
     selector: Selector
     board: Board = Field(default_factory=lambda: Board.model_validate({}))
+    fit: Annotated[dict[Role, Fitted], Field(max_length=MOST_FITTED)] = Field(
+        default_factory=dict,
+        description="Parts that you choose: role = a value such as 82 or 47n, or a whole part by its key",
+    )
 
     @field_validator("input")
     @classmethod

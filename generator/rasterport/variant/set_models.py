@@ -6,7 +6,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from rasterport.variant.base import ARRANGEMENT, AT, AT_NATIVE, MUTES, SELECT, SHARES, Arrangement, Table, must
 from rasterport.variant.colour import Blanking, Rgb
-from rasterport.variant.fields import Quantity, Stage, Survey, Text
+from rasterport.variant.fields import Quantity, Stage, Survey, Text, Unknown
 
 Lines = Literal["525/60", "625/50", "both"]
 Scan = Literal["single", "double", "unknown"]
@@ -25,24 +25,40 @@ class Sync(Table):
     accepts: Annotated[
         SyncAccepts,
         Survey(Stage.PAPERS, "Block diagram: does a sync separator follow?  Then video will do.", "video"),
+        Unknown("clean-sync", ("video",), "sync alone serves either"),
     ] = Field("video", description="Whether the landing takes sync with picture or wants sync alone")
     termination: Annotated[
         SyncTermination,
         Survey(Stage.OHMS, "Ohmmeter from the landing to ground: near 75 ohm means fitted; can it be moved?", "none"),
+        Unknown(
+            "none",
+            ("movable", "fixed"),
+            "a second termination costs 3.5 dB, a missing one makes sync too high",
+            decides=True,
+        ),
     ] = Field("none", description="Whether the set has 75 ohm at this landing, and whether it can be moved")
-    coupling: Annotated[Coupling, Survey(Stage.LOOK, "Is a capacitor between landing and circuit?  Then ac.", "ac")] = (
-        Field("ac", description="How the set couples the landing")
-    )
+    coupling: Annotated[
+        Coupling,
+        Survey(Stage.LOOK, "Is a capacitor between landing and circuit?  Then ac.", "ac"),
+        Unknown("dc", ("ac",), "a capacitor too many does less harm than none"),
+    ] = Field("ac", description="How the set couples the landing")
     resistance: Annotated[
-        float, Quantity("ohm", 75.0, 10e6), Survey(Stage.OHMS, "Ohmmeter from the landing to ground.", "4k7 to 1M")
+        float,
+        Quantity("ohm", 75.0, 10e6),
+        Survey(Stage.OHMS, "Ohmmeter from the landing to ground.", "4k7 to 1M"),
+        Unknown("4k7", ("1M",), "the least usual one"),
     ] = Field(10e3, description="Resistance of the landing without its 75 ohm")
     bias: Annotated[
         float,
         Quantity("V", 0.0, 12.0),
         Survey(Stage.VOLTS, "Voltmeter, black lead clipped to the jungle's ground first, then the landing.", "0 V"),
+        Unknown("12 V", ("0 V",), "the most that a landing may have here"),
     ] = Field(0.0, description="Direct voltage that the set puts on the landing")
     maximum: Annotated[
-        float, Quantity("V", 0.3, 10.0), Survey(Stage.PAPERS, "Data sheet, video or sync input, peak to peak.", "2 V")
+        float,
+        Quantity("V", 0.3, 10.0),
+        Survey(Stage.PAPERS, "Data sheet, video or sync input, peak to peak.", "2 V"),
+        Unknown("1.5 V", ("4 V",), "a little more than composite video at its highest"),
     ] = Field(2.0, description="Greatest level of the landing, peak to peak")
     shares: Annotated[Text, SHARES] = Field("", description="Which jack of the set shares the landing")
     select: Annotated[Text, SELECT] = Field("", description="What to select on the set")
@@ -59,12 +75,16 @@ class Audio(Table):
         "stereo", description="Channels of the set"
     )
     resistance: Annotated[
-        float, Quantity("ohm", 600.0, 10e6), Survey(Stage.PAPERS, "Data sheet, audio input impedance.", "10k to 47k")
+        float,
+        Quantity("ohm", 600.0, 10e6),
+        Survey(Stage.PAPERS, "Data sheet, audio input impedance.", "10k to 47k"),
+        Unknown("10k", ("1M",), "the least usual one"),
     ] = Field(10e3, description="Input resistance of the landing")
     maximum: Annotated[
         float,
         Quantity("V", 0.05, 10.0),
         Survey(Stage.PAPERS, "Data sheet, audio input before clipping, r.m.s.", "0.5 to 2 V"),
+        Unknown("0.5 V", ("2 V",), "what the nominal level of the socket is"),
     ] = Field(2.0, description="Greatest level of the landing, r.m.s.")
     shares: Annotated[Text, SHARES] = Field("", description="Which jacks of the set share the landing")
     select: Annotated[Text, SELECT] = Field("", description="What to select on the set")
@@ -86,18 +106,24 @@ class Supply(Table):
             "Voltmeter on the rail, black lead clipped to the jungle's ground first; 5, 8, 9 and 12 V are common.",
             "9 V",
         ),
+        Unknown("9 V", ("5 V", "12 V"), "any other rail may destroy the board or leave it dead", decides=True),
     ] = Field(description="Nominal voltage of the rail")
     tolerance: Annotated[
-        float, Quantity("%", 0.0, 0.2), Survey(Stage.PAPERS, "Data sheet of the rail's regulator.", "5 %")
+        float,
+        Quantity("%", 0.0, 0.2),
+        Survey(Stage.PAPERS, "Data sheet of the rail's regulator.", "5 %"),
+        Unknown("5 %", ("2 %",), "the most of a regulated rail; common practice, no source"),
     ] = Field(0.05, description="Tolerance of the rail, either way")
     spare_current: Annotated[
         float,
         Quantity("A", 1e-3, 2.0),
         Survey(Stage.PAPERS, "The regulator's rating less what the set takes; half of the rest at most.", "100 mA"),
+        Unknown("30 mA", ("500 mA",), "what a set can spare nearly always; judgement, stated"),
     ] = Field(description="Current that the rail can spare for the board")
     kind: Annotated[
         RailKind,
         Survey(Stage.VOLTS, "Put the set in standby: a run rail goes away, a standby rail stays.", "run"),
+        Unknown("standby", ("run",), "a standby rail feeds milliamperes into a dead processor"),
     ] = Field("run", description="Whether the rail vanishes in standby")
     at: Annotated[Text, AT] = Field("", description="Where the rail is tapped")
 
@@ -133,6 +159,14 @@ class SetTable(Table):
     second_ground_at: Annotated[Text, Survey(Stage.OHMS, "As the first ground, a second place beside it.")] = Field(
         "", description="Where the second ground is soldered, at the jungle"
     )
+    processor: Annotated[
+        Text,
+        Survey(
+            Stage.LOOK,
+            "Read the type on the largest IC beside the neck board's plug; `rasterport processors` lists those whose "
+            "figures are known.",
+        ),
+    ] = Field("", description="Video processor, whose row gives what the file leaves open")
     rgb: Rgb
     blanking: Blanking
     sync: Sync

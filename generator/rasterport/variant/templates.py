@@ -9,6 +9,7 @@ from rasterport.errors import OutputError, RasterportError
 from rasterport.variant.scan import scan
 
 _IN_THE_WHEEL = "_templates"
+_LIKE = re.compile(r'(?m)^like = "(?P<base>[a-z0-9-]+)\.toml"')
 _VALUE = re.compile(r"""=\s*("[^"\n]*"|'[^'\n]*')""")
 
 
@@ -45,9 +46,10 @@ def template_summary(name: str) -> str:
 def new_file(name: str, template: str, folder: str | Path = ".") -> Path:
     """Write `folder`/NAME.toml from a template, with its name changed, and return its path.
 
-    Nobody has tested the set of a new file yet, so its signal ground is unverified whatever the template says.
+    Nobody has tested the set of a new file yet, so its signal ground is unverified whatever the template says.  A file
+    that the template is like is written beside it under its own name, unless one with the same text is there.
 
-    Raises RasterportError for a wrong name or template, OutputError where the file is there already or
+    Raises RasterportError for a wrong name or template, OutputError where a file is there already or
     cannot be written; a file that could only be written in part is taken away again.
     """
     from rasterport.variant.fields import fault_of_name
@@ -57,6 +59,30 @@ def new_file(name: str, template: str, folder: str | Path = ".") -> Path:
         raise RasterportError(f'the name {fault}; found "{_shown(name)}"')
     text = _renamed(template_text(template), name)
     path = Path(folder) / f"{name}.toml"
+    base = base_of(template)
+    files = {path: text}
+    if base is not None:
+        beside, its_text = Path(folder) / f"{base}.toml", _renamed(template_text(base), base)
+        if beside == path:
+            raise RasterportError(f'the name must differ from the file that {template} is like; found "{name}"')
+        if not (beside.is_file() and beside.read_bytes() == its_text.encode("utf-8")):
+            files = {beside: its_text, path: text}
+    for file in files:
+        if file.exists():
+            raise OutputError(f"{file} must not be there yet; it is left as it is")
+    for file, content in files.items():
+        _write(file, content)
+    return path
+
+
+def base_of(template: str) -> str | None:
+    """Name of the template that a template is like, None where it stands by itself."""
+    match = _LIKE.search(template_text(template))
+    return match["base"] if match else None
+
+
+def _write(path: Path, text: str) -> None:
+    """A file that is not there yet, whole or not at all.  Raises OutputError."""
     try:
         stream = path.open("x", encoding="utf-8", newline="\n")
     except FileExistsError:
@@ -69,7 +95,6 @@ def new_file(name: str, template: str, folder: str | Path = ".") -> Path:
     except OSError as error:
         path.unlink(missing_ok=True)
         raise OutputError(f"{path} could not be written to the end: {error.strerror}") from None
-    return path
 
 
 def _renamed(text: str, name: str) -> str:
