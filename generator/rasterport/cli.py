@@ -257,6 +257,9 @@ def _show(done: Design, full: bool) -> int:
         say("\nlimits kept")
         for line in listing.kept(done.findings):
             say(line)
+        say("")
+        for line in listing.board(done.bare_board):
+            say(line)
     say(f"\n{listing.summary(done.findings)}")
     return EXIT_FINDING if done.failed else 0
 
@@ -271,7 +274,7 @@ def _built(built: Built) -> int:
         return status
     from rasterport.emit import listing
 
-    for line in listing.replaced(built.replaced):
+    for line in (*listing.replaced(built.replaced), *listing.board(built.design.bare_board, built.board_before)):
         say(line)
     usual = [f"{name}.{end}" for end in ("net", "wiring.csv", "bom.csv", "findings.json")]
     best = next(file for file in usual if file in built.written)

@@ -14,6 +14,8 @@ WIDTH = 100
 VALUE_WIDTH = 12
 LEAST_W = 5e-3
 """A part that takes less never gets warm: left out of the list, not of findings.json [W]."""
+SHORT = 12
+"""Digits of a digest by which a person tells two apart."""
 UNTOLD = ("voltage-share", "reverse-voltage", "line-voltage", "count/grounds")
 """Figures that a finding tells in its own words."""
 
@@ -136,6 +138,14 @@ def replaced(changed: Sequence[tuple[str, str, str]]) -> Iterator[str]:
     for role, before, now in changed:
         words = f"{before} becomes {now}" if before and now else f"{now} is new" if now else f"{before} is gone"
         yield f"  {role:<28} {words}"
+
+
+def board(digest: str, before: str = "") -> Iterator[str]:
+    """Which fabricated board fits, and whether one of the build before still does."""
+    if digest:
+        yield f"bare board {digest}"
+    if digest and before and before != digest:
+        yield f"boards made for the build before ({before[:SHORT]}...) do not fit"
 
 
 def summary(findings: tuple[Finding, ...]) -> str:

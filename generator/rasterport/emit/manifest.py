@@ -19,19 +19,6 @@ def digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def bare_board(circuit: Circuit) -> str:
-    """Digest over roles, footprints and nets without values.
-
-    Variants that share it fit the same fabricated board.
-    """
-    lines = []
-    for placed in circuit.parts:
-        if placed.on_board:
-            pins = " ".join(f"{pin}={net or '-'}" for pin, net in sorted(placed.nets.items()))
-            lines.append(f"{placed.role}|{placed.part.footprint}|{pins}")
-    return digest("\n".join(sorted(lines)).encode())
-
-
 def shared_parts(circuit: Circuit) -> dict[str, str]:
     """Role -> reference and kind of every part that belongs to no input: what may be replaced when inputs change."""
     own = (p for p in circuit.parts if not INPUT_ROLE.fullmatch(p.role))
@@ -52,9 +39,15 @@ def replaced(before: object, now: Mapping[str, str]) -> tuple[tuple[str, str, st
 
 
 def manifest_text(
-    variant: Variant, variant_digest: str, circuit: Circuit, version: str, files: Mapping[str, bytes], remark: str
+    variant: Variant,
+    variant_digest: str,
+    circuit: Circuit,
+    bare_board: str,
+    version: str,
+    files: Mapping[str, bytes],
+    remark: str,
 ) -> str:
-    """The manifest over all other files of the folder."""
+    """The manifest over all other files of the folder.  `bare_board` is the digest of the fabricated board."""
     content: dict[str, Any] = {
         "format": FORMAT,
         "variant": variant.variant.name,
@@ -63,7 +56,7 @@ def manifest_text(
         "notes": variant.variant.notes,
         "generator": f"rasterport {version}",
         "variant_digest": variant_digest,
-        "bare_board": bare_board(circuit),
+        "bare_board": bare_board,
         "shared_parts": shared_parts(circuit),
         "files": {name: digest(data) for name, data in sorted(files.items())},
     }
