@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from rasterport.blocks import (
     analog,
@@ -55,7 +55,7 @@ from rasterport.design.power import Power, needs_buffer, plan_power, straight
 from rasterport.design.refusals import refuse_what_cannot_be
 from rasterport.design.termination import parallel
 from rasterport.errors import Refused
-from rasterport.records import Circuit, Finding, Sized
+from rasterport.records import Circuit, Finding, Sized, Work
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.interface_levels import SYNC_WINDOW_V
 from rasterport.standards.limits import LIMITS, SET_SPREAD
@@ -145,7 +145,8 @@ def _compose(variant: Variant) -> Circuit:
     points = {"blanking": nets.blanking, "rail": supply_net, "sync": nets.pins["sync"], "green": nets.pins["green"]}
     testpoints.test_points(board, points)
     harness.buy(board)
-    return board.circuit()
+    work = tuple(Work(row.kind, row.do, row.at, row.undo) for row in variant.set.work)
+    return replace(board.circuit(), work=work)
 
 
 def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str) -> None:

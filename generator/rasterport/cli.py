@@ -240,9 +240,11 @@ def _show(done: Design, full: bool) -> int:
     about = done.variant.variant
     say(f"{about.name}  {about.title}".rstrip())
     if full and done.circuit is not None:
-        say("\nvalues")
-        for line in listing.values(done.circuit):
-            say(line)
+        sections = (("values", listing.values), ("chassis work", listing.work), ("landings", listing.landings))
+        for title, rows in sections:
+            shown = list(rows(done.circuit))
+            for line in (f"\n{title}", *shown) if shown else ():
+                say(line)
     # A build stays short: what must be read before soldering, no notes.
     told = done.findings if full else tuple(f for f in done.findings if f.severity in ("error", "warning"))
     shown = list(listing.grave(told))

@@ -121,6 +121,19 @@ class Wire:
 
 
 @dataclass(frozen=True, slots=True)
+class Work:
+    """One step of the work on the chassis: what is done to one part or track, where, and how it is taken back.
+
+    `kind` is "lift", "cut", "add", "move" or "other"; `undo` is "" where the owner says no way back.
+    """
+
+    kind: str
+    do: str
+    at: str
+    undo: str
+
+
+@dataclass(frozen=True, slots=True)
 class Bought:
     """A thing to order that is not a part of the netlist: wire, plug, panel switch, socket."""
 
@@ -142,12 +155,16 @@ class Landed:
 
 @dataclass(frozen=True, slots=True)
 class Circuit:
-    """What the blocks built: parts sorted by role, wires in order of work, things to buy besides."""
+    """What the blocks built: parts sorted by role, wires in order of work, things to buy besides.
+
+    `work` is what the owner does to the chassis before any wire, in order.
+    """
 
     parts: tuple[Placed, ...]
     wires: tuple[Wire, ...] = ()
     bought: tuple[Bought, ...] = ()
     landed: tuple[Landed, ...] = ()
+    work: tuple[Work, ...] = ()
 
     def landing_net(self, name: str) -> str | None:
         """Net of a landing as the netlist has it, None where the board has no such landing."""

@@ -46,6 +46,23 @@ def values(circuit: Circuit) -> Iterator[str]:
             yield from textwrap.wrap(p.reason, WIDTH, initial_indent=" " * 10, subsequent_indent=" " * 10)
 
 
+def work(circuit: Circuit) -> Iterator[str]:
+    """The work on the chassis in its order, each row with its kind, its place and the way back."""
+    for n, row in enumerate(circuit.work, 1):
+        yield f"  {n:>2}  {row.kind:<6} {' '.join(row.do.split())}"
+        yield from _indented("; ".join(filter(None, (row.at, f"back: {row.undo or 'not stated'}"))))
+
+
+def landings(circuit: Circuit) -> Iterator[str]:
+    """Where each landing is: its name, the board's end of its wire, the place in the owner's words."""
+    wires = {wire.end: wire for wire in circuit.wires}
+    for landed in circuit.landed:
+        wire = wires.get(f"{landed.name} landing")
+        if wire is not None:
+            place = " ".join(wire.at.split()) or "the variant does not say where"
+            yield f"  {landed.name:<16} {wire.start.removesuffix(f' ({landed.name})'):<12} {place}"
+
+
 def grave(findings: tuple[Finding, ...]) -> Iterator[str]:
     """Errors, warnings and notes, each with measure, limit, source, state and corner."""
     for subjects, states, f in _alike(tuple(f for f in findings if f.severity != "met")):

@@ -139,6 +139,14 @@ Text = Annotated[
         (("maxLength", LONGEST_TEXT), ("pattern", f"^{_CONTROL}*$")),
     ),
 ]
+Said = Annotated[
+    str,
+    Checked(
+        _checked("free_text", lambda text: fault_of_text(text) or ("" if text.strip() else "must say something")),
+        (("maxLength", LONGEST_TEXT), ("pattern", rf"^{_CONTROL}*\S{_CONTROL}*$")),
+    ),
+]
+"""A free text that may not be blank."""
 Name = Annotated[
     str,
     Checked(_checked("name", fault_of_name), (("pattern", f"^(?!(?:{_RESERVED})$){NAME_PATTERN}$"),)),

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationInfo, field_validator
 
 from rasterport.variant.base import Arrangement, Table, must, rising
+from rasterport.variant.chassis import Work, WorkKind
 from rasterport.variant.colour import Blanking, Insertion, LeadKind, NativeBlanking, Rgb, RgbPinKind
 from rasterport.variant.fields import Name, Quantity, Stage, Survey, Text
 from rasterport.variant.set_models import (
@@ -27,7 +28,7 @@ __all__ = [
     "Gate", "Input", "InputAudio", "InputSync", "Insertion", "Landing", "LeadKind", "Lines", "Mounting",
     "NativeBlanking", "Path", "Polarity", "RailKind", "Regulator", "Rgb", "RgbPinKind", "Scan", "Selector",
     "SetTable", "SignalGround", "Socket", "SourceCoupling", "StatusContact", "Supply", "SupplyElement", "Sync",
-    "SyncAccepts", "SyncTermination", "Table", "Variant",
+    "SyncAccepts", "SyncTermination", "Table", "Variant", "Work", "WorkKind",
 ]  # fmt: skip
 
 Socket = Literal["european-21", "japanese-21", "de-15", "bnc-4", "phono-4"]
