@@ -103,7 +103,8 @@ class Placed:
 class Wire:
     """One wire of the harness, in the order in which it is soldered.
 
-    `at` is the owner's free text for the place; `measure` what to check once it is on.
+    `at` is the owner's free text for the place; `measure` what to check once it is on.  `joins` has the ends, reference
+    and pin, that a joint of a circuit without a printed board brings together.
     """
 
     stage: int
@@ -118,6 +119,7 @@ class Wire:
     shielded: bool
     measure: str
     net: str
+    joins: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +159,8 @@ class Landed:
 class Circuit:
     """What the blocks built: parts sorted by role, wires in order of work, things to buy besides.
 
-    `work` is what the owner does to the chassis before any wire, in order.
+    `work` is what the owner does to the chassis before any wire, in order.  `wired` says that there is no printed
+    board; `joined` are the ends, reference and pin, that the set joins to their nets itself.
     """
 
     parts: tuple[Placed, ...]
@@ -165,6 +168,8 @@ class Circuit:
     bought: tuple[Bought, ...] = ()
     landed: tuple[Landed, ...] = ()
     work: tuple[Work, ...] = ()
+    wired: bool = False
+    joined: tuple[tuple[str, str], ...] = ()
 
     def landing_net(self, name: str) -> str | None:
         """Net of a landing as the netlist has it, None where the board has no such landing."""

@@ -10,8 +10,11 @@ from rasterport.records import Circuit
 def bare_board(circuit: Circuit) -> str:
     """SHA-256 in hexadecimal over roles, footprints and nets of the parts on the board.
 
-    Values, part numbers and texts are not in it: variants that share it fit the same fabricated board.
+    "" without a printed board.  Values, part numbers and texts are not in it: variants that share it fit the same
+    fabricated board.
     """
+    if circuit.wired:
+        return ""
     lines = []
     for placed in circuit.parts:
         if placed.on_board:

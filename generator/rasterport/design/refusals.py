@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rasterport.design import constructions
 from rasterport.design.choosing import choosing, status_contacts
 from rasterport.design.landings import SWITCHED, separated, sync_landing
 from rasterport.errors import Refused, UnsafeSet
@@ -34,6 +35,7 @@ CODES = {
     "F114": "number of inputs of a path",
     "F115": "analog switches",
     "F116": "a landing that the set terminates, with several inputs",
+    **constructions.CODES,
 }
 """What each refusal is about."""
 
@@ -75,6 +77,7 @@ def refuse_what_cannot_be(variant: Variant) -> None:
             *_selector(variant),
             *_inputs(variant),
             *_status(variant),
+            *constructions.impossible(variant),
         )
     )
     if findings:

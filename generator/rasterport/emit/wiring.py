@@ -50,7 +50,7 @@ def _back(circuit: Circuit) -> list[tuple[str, ...]]:
     """The way back, last things first; what has none says so."""
     if not circuit.work:
         return []
-    rows = [_words(BACK, "take off every wire above, the last one first")]
+    rows = [_words(BACK, "take off every wire that leads to the chassis, the last one first")]
     for row in reversed(circuit.work):
         what = row.undo.strip() or f"no way back is stated for: {row.do}"
         rows.append(_words(BACK, what, row.at, row.kind))
@@ -65,7 +65,7 @@ def _wire(wire: Wire) -> tuple[str, ...]:
         wire.carries,
         wire.ground,
         f"{short(wire.length_m * 1000)}",
-        COLOURS[wire.colour],
+        COLOURS.get(wire.colour, ""),
         wire.colour,
         wire.gauge,
         "yes" if wire.shielded else "no",

@@ -1,14 +1,31 @@
-"""Model of [[set.work]]: what is done to the chassis itself, in order, with the way back."""
+"""Models of what is done to the chassis: [[set.work]] in order with the way back, places for parts, contacts in use."""
 
+import re
 from collections.abc import Sequence
 from typing import Annotated, Literal
 
 from pydantic import Field
 
 from rasterport.variant.base import Table
-from rasterport.variant.fields import Said, Stage, Survey, Text
+from rasterport.variant.fields import Checked, Said, Stage, Survey, Text, checked
 
 WorkKind = Literal["lift", "cut", "add", "move", "other"]
+BuiltOn = Literal["stripboard", "socket", "chassis"]
+
+LIST_OF_CONTACTS = "[a-z0-9-]{1,20}( *, *[a-z0-9-]{1,20}){0,39}"
+
+
+def _fault_of_contacts(text: str) -> str:
+    if re.fullmatch(f"({LIST_OF_CONTACTS})?", text):
+        return ""
+    return 'must be contacts with commas between, such as "4, 17, 21" or "red-shell, sync-shell"'
+
+
+Contacts = Annotated[
+    str,
+    Checked(checked("free_text", _fault_of_contacts), (("pattern", f"^({LIST_OF_CONTACTS})?$"),)),
+]
+"""Contacts of a socket by number, of single jacks by name; "" for none."""
 
 COUNTED = {
     "lift": ("part lifted", "parts lifted"),
@@ -40,6 +57,23 @@ class Work(Table):
     undo: Annotated[
         Text, Survey(Stage.LOOK, "Write how it is taken back; leave it out where there is no way.", "solder it back")
     ] = Field("", description="How it is taken back")
+
+
+class Place(Table):
+    """An empty place of the chassis, and the part of the board that goes into it."""
+
+    part: Annotated[
+        Said, Survey(Stage.CHOICE, "Take its role from the values that check prints.", "input-1/red/termination")
+    ] = Field(description="Role of the part")
+    at: Annotated[
+        Said,
+        Survey(
+            Stage.LOOK,
+            "Read the name printed beside the empty place, and follow its tracks: they must lead to what the netlist "
+            "says, or be cut.",
+            "R231, empty",
+        ),
+    ] = Field(description="Where it goes")
 
 
 def counted(kinds: Sequence[str]) -> str:

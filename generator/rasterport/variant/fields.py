@@ -119,7 +119,9 @@ def fault_of_name(name: str) -> str:
     return ""
 
 
-def _checked(kind: str, fault_of: Callable[[str], str]) -> Callable[[str], str]:
+def checked(kind: str, fault_of: Callable[[str], str]) -> Callable[[str], str]:
+    """A check that lets a text through, or raises what `fault_of` says of it as an error of this kind."""
+
     def check(text: str) -> str:
         fault = fault_of(text)
         if fault:
@@ -135,19 +137,19 @@ _RESERVED = "|".join(sorted(RESERVED_NAMES))
 Text = Annotated[
     str,
     Checked(
-        _checked("free_text", fault_of_text),
+        checked("free_text", fault_of_text),
         (("maxLength", LONGEST_TEXT), ("pattern", f"^{_CONTROL}*$")),
     ),
 ]
 Said = Annotated[
     str,
     Checked(
-        _checked("free_text", lambda text: fault_of_text(text) or ("" if text.strip() else "must say something")),
+        checked("free_text", lambda text: fault_of_text(text) or ("" if text.strip() else "must say something")),
         (("maxLength", LONGEST_TEXT), ("pattern", rf"^{_CONTROL}*\S{_CONTROL}*$")),
     ),
 ]
 """A free text that may not be blank."""
 Name = Annotated[
     str,
-    Checked(_checked("name", fault_of_name), (("pattern", f"^(?!(?:{_RESERVED})$){NAME_PATTERN}$"),)),
+    Checked(checked("name", fault_of_name), (("pattern", f"^(?!(?:{_RESERVED})$){NAME_PATTERN}$"),)),
 ]

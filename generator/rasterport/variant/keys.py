@@ -13,7 +13,7 @@ from pydantic.fields import FieldInfo
 from rasterport.variant.fields import Quantity, Survey
 from rasterport.variant.models import Table, Variant
 
-LISTED = (("input",), ("set", "work"))
+LISTED = (("input",), ("set", "work"), ("board", "place"))
 """Tables of which there may be several, written in double brackets."""
 
 
