@@ -117,7 +117,8 @@ def _joint(net: str, first: End, second: End, built_on: BuiltOn, places: Mapping
     line = "ground" if net == GROUND else "rail" if net.startswith("RAIL") else _line(net)
     two = (first[0], second[0])
     lead = any(p.part.letter == "J" and p.part.package == "cable" for p in two)
-    far = len({p.part.letter for p in two}) > 1 and any(p.part.letter in _far_letters(built_on) for p in two)
+    jacks = two[0] is not two[1] and all(p.part.letter == "J" for p in two)
+    far = (len({p.part.letter for p in two}) > 1 or jacks) and any(p.part.letter in _far_letters(built_on) for p in two)
     screened = far and line in LINES
     own = "the screen of its own conductor, on its own contact" if lead else "screen to the ground run at this end"
     return Wire(
@@ -152,6 +153,8 @@ def _place(two: tuple[Placed, Placed], built_on: BuiltOn, places: Mapping[str, s
         return (
             f"at {two[0].ref} itself" if two[0].part.package != "cable" else f"at the open end of {two[0].ref}'s lead"
         )
+    if all(p.part.letter == "J" for p in two):
+        return "from jack to jack"
     if built_on != "chassis":
         return f"on the {built_on}"
     told = [f"{p.ref} in {places[p.role]}" for n, p in enumerate(two) if p.role in places and p not in two[:n]]

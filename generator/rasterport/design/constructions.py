@@ -58,6 +58,12 @@ def _wired(variant: Variant) -> Iterator[Reason]:
                     f"input-{index}.mounting",
                     "without a printed board nothing holds a socket's pins: say panel, cable or existing",
                 )
+        if board.clamps:
+            text = (
+                "clamps of 5 pF have no leads, and those with leads load the picture with their capacitance: say "
+                "clamps false, or choose a printed board"
+            )
+            yield "F830", "board.clamps", text
     elif board.built_on != "stripboard":
         text = f"a printed board is not built on {board.built_on}: it belongs to construction wired"
         yield "F830", "board.built_on", text
@@ -74,7 +80,7 @@ def unknown_places(variant: Variant, roles: Iterable[str]) -> Iterator[Reason]:
     known = list(roles)
     for n, row in enumerate(variant.board.place, 1):
         if row.part not in known:
-            near = difflib.get_close_matches(row.part, known, 3)
+            near = difflib.get_close_matches(row.part, known, 2)
             text = f"the circuit has no part {row.part}" + (f": did you mean {' or '.join(near)}?" if near else "")
             yield "F831", f"board.place-{n}.part", text
 
