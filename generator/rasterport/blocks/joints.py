@@ -38,7 +38,7 @@ def joints(board: Board, lands: Sequence[Land], built_on: BuiltOn, places: Mappi
             board.wire(_joint(net, first, second, built_on, places))
     grounds = 0
     for land in lands:
-        # Ground begins at the terminations, a second one at the other end of the run.
+        # Ground begins at the terminations, a second one behind the last part of an input, not at a coil's driver.
         from_start = land.net == GROUND and (land.name == "screens" or not grounds)
         grounds += land.net == GROUND
         placed, pin = _begin(ends[land.net], from_start)
@@ -62,7 +62,8 @@ def said(placed: Placed, pin: Pin) -> str:
 def _begin(chain: Sequence[End], from_start: bool) -> End:
     """Where a wire to the chassis begins: at a small part of its net, else at what there is."""
     small = [end for end in chain if end[0].part.letter not in "JS"] or chain
-    return small[0 if from_start else -1]
+    own = [end for end in small if INPUT_ROLE.fullmatch(end[0].role)]
+    return (own or small)[0 if from_start else -1]
 
 
 def _ends(circuit: Circuit) -> dict[str, list[End]]:
