@@ -9,6 +9,8 @@ import pytest
 
 from making import errors, examined, several, template, variant
 from rasterport.analysis.bare_board import bare_board
+from rasterport.blocks import harness
+from rasterport.blocks.board import Board
 from rasterport.checks.bench import examine
 from rasterport.circuit import compose
 from rasterport.realise import realise
@@ -145,7 +147,7 @@ def test_empty_places_of_the_chassis_stand_in_the_list() -> None:
     assert at["R101 end 1", "C1 end 1"] == "R101 in R231; C1 in C231"
     assert at["R102 end 1", "C2 end 1"] == "free in the chassis"
     finding = only(findings, "F825")
-    assert finding.severity == "warning"
+    assert finding.severity == "note"
     assert finding.message.startswith("2 parts go into empty places;")
     told = finding.message.rpartition("no place is stated for ")[2].split(", ")
     assert set(told) == {p.ref for p in circuit.parts if p.part.letter not in "EJS"} - {"R101", "C1"}
@@ -182,6 +184,13 @@ def test_the_lead_is_ordered_and_no_wire_for_it() -> None:
         for c in (with_lead, on_board)
     ]
     assert metres[0] == metres[1]
+
+
+def test_a_conductor_of_a_lead_is_not_bought_by_the_metre() -> None:
+    board = Board("smd")
+    board.wire(Wire(21, "input-1 lead, contact 15", "E115", "", "red", "", 0.0, "", "", True, "", "IN1_RED"))
+    harness.buy(board)
+    assert board.circuit().bought == ()
 
 
 # A socket that the set has.

@@ -78,3 +78,42 @@ def test_work_in_single_brackets_is_said(tmp_path: Path) -> None:
         "a table",
         "must be a table [[set.work]] in double brackets",
     )
+
+
+PLACE = '[[board.place]]\npart = "red/coupling"\nat = "C231, empty"\n'
+
+
+@pytest.mark.parametrize("text", ["", "4", "4,17", "4 ,  17, 21", "red-shell, sync-shell"])
+def test_contacts_are_read_in_any_spacing(text: str) -> None:
+    file = minimal().replace('socket = "european-21"', f'socket = "european-21"\nwired_contacts = "{text}"')
+    assert read(file).input[0].wired_contacts == text
+    assert fits(tomllib.loads(file))
+
+
+@pytest.mark.parametrize("text", ["4;17", "4,,17", "4 17", " 4", "4,", "Red", "4\\n17"])
+def test_contacts_written_otherwise_say_how(text: str, tmp_path: Path) -> None:
+    file = minimal().replace('socket = "european-21"', f'socket = "european-21"\nwired_contacts = "{text}"')
+    (tmp_path / "finch.toml").write_text(file, encoding="utf-8")
+    with pytest.raises(VariantError) as raised:
+        load(tmp_path / "finch.toml")
+    (fault,) = raised.value.faults
+    assert fault.key == "input-1.wired_contacts"
+    assert fault.allowed == 'must be contacts with commas between, such as "4, 17, 21" or "red-shell, sync-shell"'
+    assert not fits(tomllib.loads(file))
+
+
+@pytest.mark.parametrize(
+    ("row", "key", "kind"),
+    [
+        (PLACE + "ref = 'C1'\n", "ref", "extra_forbidden"),
+        (PLACE.replace('part = "red/coupling"\n', ""), "part", "missing"),
+        (PLACE.replace('"C231, empty"', '"  "'), "at", "free_text"),
+    ],
+)
+def test_an_empty_place_is_strict(row: str, key: str, kind: str) -> None:
+    file = tomllib.loads(minimal() + PLACE + row)
+    with pytest.raises(ValidationError) as raised:
+        Variant.model_validate(file)
+    assert [(e["loc"], e["type"]) for e in raised.value.errors()] == [(("board", "place", 1, key), kind)]
+    assert not fits(file)
+    assert [row.at for row in read(minimal() + PLACE + PLACE).board.place] == ["C231, empty"] * 2

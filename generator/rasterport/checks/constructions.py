@@ -106,7 +106,7 @@ def _places(bench: Bench) -> Finding:
     text = f"{len(told)} parts go into empty places; follow the tracks of each: they join its ends to what lies there"
     if free:
         text += f"; no place is stated for {', '.join(free)}"
-    return note("F825", "wiring", text, "[[board.place]]", "warning" if told else "note")
+    return note("F825", "wiring", text, "[[board.place]]")
 
 
 def _existing(bench: Bench, index: int) -> Iterator[Finding]:
