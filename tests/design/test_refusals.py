@@ -56,6 +56,10 @@ STRAIGHT = {
 WIRED = {"board.construction": "wired", "input.mounting": "panel"}
 HAS = {"input.mounting": "existing"}
 PLACED = {"part": "input-1/red/termination", "at": "R231"}
+ONE_SOCKET = (
+    "parts sit on the contacts of one socket that stays where it is: say mounting panel or existing with one input, or "
+    "built_on stripboard"
+)
 NO_PLACES = 'parts go into empty places of the chassis with construction "wired" and built_on "chassis" only'
 SYNC_THERE = (
     "the set has wired the contact of sync, and the board would stand in the same line: say arrangement dedicated and "
@@ -192,6 +196,9 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F830", {**WIRED, "board.clamps": True}, "board.clamps",
      "clamps of 5 pF have no leads, and those with leads load the picture with their capacitance: say clamps false, or "
      "choose a printed board"),
+    ("F830", {**WIRED, "board.built_on": "socket", "input.mounting": "cable"}, "board.built_on", ONE_SOCKET),
+    ("F830", {"board.construction": "wired", "board.built_on": "socket", "set.sync.termination": "none",
+              "input": [{**SOURCE, "mounting": "panel"}] * 2}, "board.built_on", ONE_SOCKET),
     ("F830", {"board.built_on": "socket"}, "board.built_on",
      "a printed board is not built on socket: it belongs to construction wired"),
     ("F831", {**WIRED, "board.place": [PLACED]}, "board.place", NO_PLACES),

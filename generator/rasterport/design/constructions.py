@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Iterator
 
 from rasterport.design.landings import carries_audio, sync_landing, through
@@ -58,6 +57,12 @@ def _wired(variant: Variant) -> Iterator[Reason]:
                     f"input-{index}.mounting",
                     "without a printed board nothing holds a socket's pins: say panel, cable or existing",
                 )
+        if board.built_on == "socket" and (len(variant.input) > 1 or variant.input[0].mounting == "cable"):
+            text = (
+                "parts sit on the contacts of one socket that stays where it is: say mounting panel or existing with "
+                "one input, or built_on stripboard"
+            )
+            yield "F830", "board.built_on", text
         if board.clamps:
             text = (
                 "clamps of 5 pF have no leads, and those with leads load the picture with their capacitance: say "
@@ -77,6 +82,8 @@ def _wired(variant: Variant) -> Iterator[Reason]:
 
 def unknown_places(variant: Variant, roles: Iterable[str]) -> Iterator[Reason]:
     """Places for parts that the finished circuit has not."""
+    import difflib  # read only where it is needed: check keeps its start-up
+
     known = list(roles)
     for n, row in enumerate(variant.board.place, 1):
         if row.part not in known:
