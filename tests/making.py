@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -12,6 +11,7 @@ from places import TEMPLATES
 from rasterport.analysis.blanking import active
 from rasterport.analysis.control import Control, Range, net_at
 from rasterport.analysis.corners import Corners, words
+from rasterport.api import load
 from rasterport.checks.bench import examine
 from rasterport.circuit import compose
 from rasterport.records import Circuit, Finding, Placed
@@ -67,8 +67,10 @@ def several(
 
 
 def template(name: str, changes: Mapping[str, Any] | None = None) -> Variant:
-    """A template, with keys changed by dotted path."""
-    data = tomllib.loads((TEMPLATES / f"{name}.toml").read_text(encoding="utf-8"))
+    """A template in full, what it is like and what is unknown filled in, with keys changed by dotted path."""
+    (loaded,) = load(TEMPLATES / f"{name}.toml")
+    assert loaded.resolved is not None
+    data = copy.deepcopy(loaded.resolved.table)
     for path, value in (changes or {}).items():
         *tables, key = path.split(".")
         table: Any = data

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rasterport import __version__
+from rasterport.analysis.bare_board import bare_board
 from rasterport.analysis.definitions import DEFINITIONS
 from rasterport.analysis.network import states_of
 from rasterport.checks.bench import Bench, codes, judged
@@ -50,6 +51,11 @@ class Design:
         return () if self.bench is None else outcomes(self.bench.proof)
 
     @property
+    def bare_board(self) -> str:
+        """Digest of the fabricated board, "" where none is made."""
+        return "" if self.circuit is None else bare_board(self.circuit)
+
+    @property
     def failed(self) -> bool:
         """Whether a finding of severity error is among the findings."""
         return any(f.severity == "error" for f in self.findings)
@@ -60,6 +66,7 @@ class Built:
     """What a build did: the folder, the names written (empty when nothing was), and the design.
 
     `replaced` are parts of no input that differ from those of the build before: role, what stood there, what does now.
+    `board_before` is the digest of the fabricated board of that build, "" where there was none.
     """
 
     design: Design
@@ -67,6 +74,7 @@ class Built:
     written: tuple[str, ...]
     out_of_date: bool = False
     replaced: tuple[tuple[str, str, str], ...] = ()
+    board_before: str = ""
 
 
 def load(*paths: str | Path) -> tuple[Loaded, ...]:
@@ -179,11 +187,19 @@ def build(
     keep = {name: data for name, data in _kept(target, before, files).items() if same and not remark}
     stale = tuple(sorted(name for name in before if name not in files and name not in keep))
     listing = manifest.manifest_text(
-        loaded.variant, loaded.digest, done.circuit, __version__, {**keep, **files}, remark, loaded.like
+        loaded.variant,
+        loaded.digest,
+        done.circuit,
+        done.bare_board,
+        __version__,
+        {**keep, **files},
+        remark,
+        loaded.like,
     )
     folder.write_folder(target, {**files, manifest.NAME: listing.encode("utf-8")}, stale, overwrite)
     changed = manifest.replaced(earlier.get("shared_parts"), manifest.shared_parts(done.circuit))
-    return Built(done, target, tuple(sorted([*files, manifest.NAME])), replaced=changed)
+    board = str(earlier.get("bare_board") or "")
+    return Built(done, target, tuple(sorted([*files, manifest.NAME])), replaced=changed, board_before=board)
 
 
 def _kinds(only: Iterable[str]) -> Sequence[str]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from rasterport.blocks import (
     analog,
@@ -19,6 +19,7 @@ from rasterport.blocks import (
     gate,
     harness,
     highside,
+    joints,
     link,
     panel,
     priority,
@@ -37,6 +38,7 @@ from rasterport.blocks.board import COLOURS, GROUND, LINES, Board
 from rasterport.blocks.changeover import Pole
 from rasterport.blocks.lands import lands_of
 from rasterport.design import audio as audio_sizing
+from rasterport.design import constructions
 from rasterport.design import coupling as coupling_sizing
 from rasterport.design import sync as sync_sizing
 from rasterport.design.blanking import Divider
@@ -55,7 +57,7 @@ from rasterport.design.power import Power, needs_buffer, plan_power, straight
 from rasterport.design.refusals import refuse_what_cannot_be
 from rasterport.design.termination import parallel
 from rasterport.errors import Refused
-from rasterport.records import Circuit, Finding, Sized
+from rasterport.records import Circuit, Finding, Sized, Work
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.interface_levels import SYNC_WINDOW_V
 from rasterport.standards.limits import LIMITS, SET_SPREAD
@@ -104,7 +106,7 @@ def _sizing(subject: str) -> Iterator[None]:
 
 
 def _compose(variant: Variant) -> Circuit:
-    board = Board(variant.board.construction, variant.fit)
+    board = Board(variant.board.small_parts, variant.board.construction == "wired", variant.fit)
     nets = Nets()
     with _sizing("set.supply, set.blanking"):
         power, divider = plan_power(variant)
@@ -141,12 +143,29 @@ def _compose(variant: Variant) -> Circuit:
         with _sizing("set.rgb" if line in COLOURS else f"set.{'sync' if line == 'sync' else 'audio'}"):
             _land(board, nets, variant, line, net)
     _control(board, nets, variant, power, divider, supply_net, any_net)
-    landing_block.landing(board, lands_of(variant, nets.pins), variant.board.landing)
-    points = {"blanking": nets.blanking, "rail": supply_net, "sync": nets.pins["sync"], "green": nets.pins["green"]}
-    testpoints.test_points(board, points)
+    _edge(board, nets, variant, supply_net)
     harness.buy(board)
     _all_fitted(board, variant)
-    return board.circuit()
+    work = tuple(Work(row.kind, row.do, row.at, row.undo) for row in variant.set.work)
+    return replace(board.circuit(), work=work)
+
+
+def _edge(board: Board, nets: Nets, variant: Variant, supply_net: str) -> None:
+    """Where the board meets the chassis, and what a probe finds; without a printed board every joint."""
+    lands = lands_of(variant, nets.pins)
+    points = {"blanking": nets.blanking, "rail": supply_net, "sync": nets.pins["sync"], "green": nets.pins["green"]}
+    if constructions.sync_is_there(variant, 1):  # the set's own wire is the landing
+        lands = [land for land in lands if land.name != "sync"]
+        board.landed("sync", *socket.sync_contact(board, 1))
+        del points["sync"]
+    landing_block.landing(board, lands, variant.board.landing)
+    testpoints.test_points(board, points)
+    if not board.wired:
+        return
+    unknown = tuple(constructions.unknown_places(variant, (p.role for p in board.circuit().parts)))
+    if unknown:
+        raise Refused(tuple(Finding(c, "error", s, m, source="netlist", state="any") for c, s, m in unknown))
+    joints.joints(board, lands, variant.board.built_on, {row.part: row.at for row in variant.board.place})
 
 
 def _all_fitted(board: Board, variant: Variant) -> None:

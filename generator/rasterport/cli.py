@@ -274,9 +274,11 @@ def _show(done: Design, full: bool) -> int:
     about = done.variant.variant
     say(f"{about.name}  {about.title}".rstrip())
     if full and done.circuit is not None:
-        say("\nvalues")
-        for line in listing.values(done.circuit):
-            say(line)
+        sections = (("values", listing.values), ("chassis work", listing.work), ("landings", listing.landings))
+        for title, rows in sections:
+            shown = list(rows(done.circuit))
+            for line in (f"\n{title}", *shown) if shown else ():
+                say(line)
     # A build stays short: what must be read before soldering, no notes.
     told = done.findings if full else tuple(f for f in done.findings if f.severity in ("error", "warning"))
     shown = list(listing.grave(told))
@@ -295,6 +297,9 @@ def _show(done: Design, full: bool) -> int:
         say("\nlimits kept")
         for line in listing.kept(done.findings):
             say(line)
+        say("")
+        for line in listing.board(done.bare_board):
+            say(line)
     say(f"\n{listing.summary(done.findings)}")
     return EXIT_FINDING if done.failed else 0
 
@@ -309,7 +314,7 @@ def _built(built: Built) -> int:
         return status
     from rasterport.emit import listing
 
-    for line in listing.replaced(built.replaced):
+    for line in (*listing.replaced(built.replaced), *listing.board(built.design.bare_board, built.board_before)):
         say(line)
     usual = [f"{name}.{end}" for end in ("net", "wiring.csv", "bom.csv", "findings.json")]
     best = next(file for file in usual if file in built.written)

@@ -105,7 +105,8 @@ class Placed:
 class Wire:
     """One wire of the harness, in the order in which it is soldered.
 
-    `at` is the owner's free text for the place; `measure` what to check once it is on.
+    `at` is the owner's free text for the place; `measure` what to check once it is on.  `joins` has the ends, reference
+    and pin, that a joint of a circuit without a printed board brings together.
     """
 
     stage: int
@@ -120,6 +121,20 @@ class Wire:
     shielded: bool
     measure: str
     net: str
+    joins: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """One step of the work on the chassis: what is done to one part or track, where, and how it is taken back.
+
+    `kind` is "lift", "cut", "add", "move" or "other"; `undo` is "" where the owner says no way back.
+    """
+
+    kind: str
+    do: str
+    at: str
+    undo: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,12 +159,19 @@ class Landed:
 
 @dataclass(frozen=True, slots=True)
 class Circuit:
-    """What the blocks built: parts sorted by role, wires in order of work, things to buy besides."""
+    """What the blocks built: parts sorted by role, wires in order of work, things to buy besides.
+
+    `work` is what the owner does to the chassis before any wire, in order.  `wired` says that there is no printed
+    board; `joined` are the ends, reference and pin, that the set joins to their nets itself.
+    """
 
     parts: tuple[Placed, ...]
     wires: tuple[Wire, ...] = ()
     bought: tuple[Bought, ...] = ()
     landed: tuple[Landed, ...] = ()
+    work: tuple[Work, ...] = ()
+    wired: bool = False
+    joined: tuple[tuple[str, str], ...] = ()
 
     def landing_net(self, name: str) -> str | None:
         """Net of a landing as the netlist has it, None where the board has no such landing."""

@@ -393,7 +393,9 @@ def test_turning_a_resistor_round_is_no_mistake(name: str) -> None:
         if placed.part.letter == "R":
             a, b = placed.nets.values()
             circuit = with_part(circuit, replace(placed, nets=dict(zip(placed.nets, (b, a), strict=True))))
-    turned = examine(made, circuit)
+    # A wiring list that names the ends tells them apart, and must.
+    turned = [f for f in examine(made, circuit) if f.code != "F823"]
+    findings = tuple(f for f in findings if f.code != "F823")
     assert [(f.code, f.severity, f.subject) for f in turned] == [(f.code, f.severity, f.subject) for f in findings]
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from making import examined, variant
 from rasterport.circuit import compose
+from rasterport.design.refusals import CODES
 from rasterport.errors import Refused, UnsafeSet
 
 Row = dict[str, Any]
@@ -52,17 +53,37 @@ STRAIGHT = {
     "selector.path": "direct", "selector.control": "status", "input.status_contact": 16,
     "set.sync.arrangement": "dedicated", "set.audio": None,
 }  # fmt: skip
+WIRED = {"board.construction": "wired", "input.mounting": "panel"}
+HAS = {"input.mounting": "existing"}
+PLACED = {"part": "input-1/red/termination", "at": "R231"}
+ONE_SOCKET = (
+    "parts sit on the contacts of one socket that stays where it is: say mounting panel or existing with one input, or "
+    "built_on stripboard"
+)
+NO_PLACES = 'parts go into empty places of the chassis with construction "wired" and built_on "chassis" only'
+SYNC_THERE = (
+    "the set has wired the contact of sync, and the board would stand in the same line: say arrangement dedicated and "
+    "termination fixed where the set's own circuit and its 75 ohm serve (ohmmeter: near 75 ohm from the contact to "
+    "ground), or lift its wire"
+)
 REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F102", {"set.scan": "double"}, "set.scan",
-     "the processor runs at twice the line rate: a 15 kHz source cannot be shown"),
+     "the processor runs at twice the line rate: a 15 kHz source cannot be shown; what tells: 31 kHz at the horizontal "
+     "output's drive (frequency counter or oscilloscope), where a set that serves has 15.6 kHz"),
     ("F102", {"set.scan": "unknown"}, "set.scan",
      "measure the line rate at the horizontal output's drive: 15.6 kHz is single, 31 kHz double"),
     ("F103", {"set.rgb.insertion": "shared"}, "set.rgb.insertion",
      "pins shared with the on-screen display need a combining network, not made yet"),
     ("F104", {"set.rgb.pin_kind": "digital"}, "set.rgb.pin_kind",
-     "its pins take logic levels, not analog colour; measure whether a 0.35 V step changes the shade"),
+     "its pins take logic levels, not analog colour: what arrives is one of eight colours; measure whether a 0.35 V "
+     "step changes the shade"),
     ("F104", {"set.rgb.pin_kind": "ypbpr"}, "set.rgb.pin_kind",
-     "its pins take colour difference, not RGB: the picture would be green and violet"),
+     "its pins take colour difference, not RGB: the picture would be green and violet; what tells: with a white or "
+     "grey picture through that input two of the pins stand at black (0 V of picture), RGB pins all stand alike"),
+    ("F104", {"set.rgb.pin_kind": "none"}, "set.rgb.pin_kind",
+     "the processor has no colour inputs: RGB would have to be fed to the amplifiers at the tube's neck, behind "
+     "contrast, beam limiter and blanking, and no board is made for that; what tells: the pin table of its data sheet "
+     "names no R, G and B inputs, and the display's dots arrive (oscilloscope) as one line or not at all"),
     ("F104", {"set.rgb.pin_kind": "unknown"}, "set.rgb.pin_kind",
      "find the pin kind first: service manual of the set or data sheet of the processor"),
     ("F104", {"set.rgb.pin_kind": "analog-dc"}, "set.rgb.pin_kind",
@@ -163,6 +184,46 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
      "path relay, or a rail of 8 V or more"),
     ("F113", {**ANALOG, "set.rgb.leakage": "20 uA"}, "set.rgb",
      "floor 78.5 nF leaves nothing under the ceiling 122 nF"),
+    ("F110", {"selector.path": "relay", "selector.control": "panel", "set.supply.voltage": "3.3 V"}, "selector.path",
+     "a 3.3 V rail drives no signal relay when hot: choose path direct or gang"),
+    ("F106", {"set.sync.accepts": "clean-sync", "set.supply.voltage": "3.3 V"}, "input-1.sync", NO_SEPARATOR),
+    ("F113", {"input.sync": "ttl-composite", "input.sync_polarity": "positive", "set.supply.voltage": "3.3 V",
+              "board.supply_element": "fusible"}, "set.supply, set.blanking",
+     "without a regulator, fusible element: the sync buffer wants 4.5 to 5.5 V, not 3.07 to 3.46 V; with a regulator, "
+     "fusible element: a 5 V regulator wants 7 V, the rail falls to 3.13 V"),
+    ("F830", {"board.construction": "wired"}, "input-1.mounting",
+     "without a printed board nothing holds a socket's pins: say panel, cable or existing"),
+    ("F830", {**WIRED, "board.clamps": True}, "board.clamps",
+     "clamps of 5 pF have no leads, and those with leads load the picture with their capacitance: say clamps false, or "
+     "choose a printed board"),
+    ("F830", {**WIRED, "board.built_on": "socket", "input.mounting": "cable"}, "board.built_on", ONE_SOCKET),
+    ("F830", {"board.construction": "wired", "board.built_on": "socket", "set.sync.termination": "none",
+              "input": [{**SOURCE, "mounting": "panel"}] * 2}, "board.built_on", ONE_SOCKET),
+    ("F830", {"board.built_on": "socket"}, "board.built_on",
+     "a printed board is not built on socket: it belongs to construction wired"),
+    ("F831", {**WIRED, "board.place": [PLACED]}, "board.place", NO_PLACES),
+    ("F831", {"board.place": [PLACED]}, "board.place", NO_PLACES),
+    ("F831", {**WIRED, "board.built_on": "chassis", "board.place": [PLACED, {**PLACED, "at": "R2"}]}, "board.place",
+     "input-1/red/termination has 2 places, must have one"),
+    ("F831", {**WIRED, "board.built_on": "chassis", "board.place": [PLACED, {"part": "input-1/red/load", "at": "R2"}]},
+     "board.place-2.part", "the circuit has no part input-1/red/load: did you mean input-1/red/termination or "
+     "input-1/socket?"),
+    ("F832", {"input.wired_contacts": "4"}, "input-1.wired_contacts",
+     "only a socket that the set has (mounting existing) has contacts that are wired already"),
+    ("F832", {**HAS, "input.wired_contacts": "4, 22"}, "input-1.wired_contacts",
+     f"the socket has no contact 22; it has {', '.join(str(n) for n in range(1, 22))}"),
+    ("F832", {**HAS, "input.wired_contacts": "11"}, "input-1.wired_contacts",
+     "the set has wired the contact of green: two things would drive or load it; follow its track, and lift it where "
+     "the board is to take over, or where it ends at RGB inputs use those without a board"),
+    ("F832", {**HAS, "input.wired_contacts": "20"}, "input-1.wired_contacts", SYNC_THERE),
+    ("F832", {**HAS, "input.wired_contacts": "20", "set.sync": {"arrangement": "dedicated"}}, "input-1.wired_contacts",
+     SYNC_THERE),
+    ("F832", {**HAS, "input.wired_contacts": "2"}, "input-1.wired_contacts",
+     "the set has wired the contacts of sound, and the board would drive the same line: say audio none where sound "
+     "already arrives, or lift the wires"),
+    ("F832", {**HAS, **BY_STATUS, "input.status_contact": 16, "input.wired_contacts": "16"}, "input-1.wired_contacts",
+     "the set has wired contact 16, and its 75 ohm and the board's are half of what a source expects (ohmmeter: near "
+     "75 ohm from the contact to ground): lift its wire, or read contact 8"),
 ]  # fmt: skip
 
 
@@ -178,7 +239,7 @@ def test_says_why_there_is_no_board(code: str, changes: Row, subject: str, messa
 
 def test_every_refusal_code_is_tried() -> None:
     tried = {"F101"} | {code for code, *_ in REFUSALS}
-    assert tried == {f"F{n}" for n in range(101, 117)}
+    assert tried == set(CODES)
 
 
 def test_all_reasons_come_at_once() -> None:

@@ -62,12 +62,24 @@ def _word(word: str, bound: Any, value: Any, schema: dict[str, Any]) -> bool:
             return not isinstance(value, dict) or all(fits(value[k], s) for k, s in bound.items() if k in value)
         case "required":
             return not isinstance(value, dict) or all(k in value for k in bound)
+        case "maxProperties":
+            return not isinstance(value, dict) or len(value) <= bound
+        case "propertyNames":
+            return not isinstance(value, dict) or all(fits(name, bound) for name in value)
+        case "patternProperties":
+            items = value.items() if isinstance(value, dict) else ()
+            return all(fits(item, s) for name, item in items for p, s in bound.items() if re.search(p, name))
+        case "minLength":
+            return not isinstance(value, str) or len(value) >= bound
         case "additionalProperties":
             assert bound is False
-            return not isinstance(value, dict) or set(value) <= set(schema["properties"])
+            known, patterns = schema.get("properties", {}), schema.get("patternProperties", {})
+            return not isinstance(value, dict) or all(
+                name in known or any(re.search(p, name) for p in patterns) for name in value
+            )
         case "if":
-            return not fits(value, bound) or fits(value, schema["then"])
-        case "then":
+            return fits(value, schema["then"] if fits(value, bound) else schema.get("else", {}))
+        case "then" | "else":
             return True
         case _:
             raise AssertionError(f"the checker does not know {word}")
@@ -89,6 +101,19 @@ def test_minimal_fits_and_every_required_key_is_required() -> None:
     for key in keys():
         if key.required and key.table != ("set", "audio"):
             assert not fits(tomllib.loads(changed(".".join(key.table), key.name, None))), key.path
+
+
+def test_a_file_that_is_like_another_states_what_it_likes() -> None:
+    like = '[variant]\nname = "own"\nlike = "base.toml"\n'
+    assert fits(tomllib.loads(like))
+    assert fits(
+        tomllib.loads(like + '[set]\nlines = "both"\n[set.supply]\ntolerance = "unknown"\n[fit]\n"a/b" = "82"\n')
+    )
+    assert not fits(tomllib.loads(like.replace('name = "own"\n', "")))
+    assert not fits(tomllib.loads(like + '[set]\nlines = "819/50"\n'))
+    assert not fits(tomllib.loads(like + "[[input]]\n")), "an input is taken whole or not at all"
+    assert not fits(tomllib.loads('[variant]\nname = "own"\n'))
+    assert not fits(tomllib.loads('[set]\nlines = "both"\n'))
 
 
 @pytest.mark.parametrize(

@@ -42,7 +42,7 @@ def minimal(name: str = "kestrel") -> str:
 def changed(table: str, key: str, value: str | None, text: str | None = None) -> str:
     """`text` (or the minimal file) with one key of a table set to a TOML value as written, or taken out."""
     lines = (minimal() if text is None else text).splitlines()
-    heading = f"[[{table}]]" if table == "input" else f"[{table}]"
+    heading = f"[[{table}]]" if table in ("input", "set.work") else f"[{table}]"
     if heading not in lines:
         lines += ["", heading]
     start = lines.index(heading) + 1

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from rasterport.errors import Fault, OutputError, VariantError
-from rasterport.variant.keys import Key, keys
+from rasterport.variant.keys import LISTED, Key, keys
 from rasterport.variant.load import load, load_all
 from rasterport.variant.messages import not_toml, words
 from rasterport.variant.messages import shown as shown_value
@@ -198,16 +198,18 @@ def test_a_reason_that_the_parser_does_not_give_today_is_not_repeated() -> None:
     assert not_toml("Expected a miracle") == ("something that is not TOML", "must be TOML")
 
 
-@pytest.mark.parametrize("key", [k for k in keys() if k.table[0] != "input"], ids=lambda k: ".".join(k.path))
+@pytest.mark.parametrize("key", keys(), ids=lambda k: ".".join(k.path))
 def test_no_integer_makes_a_traceback_at_any_key(key: Key) -> None:
     """The models alone, as a program may call them: the scan of the text does not stand before them."""
     for digits, sign in itertools.product((40, 400, 5000, 50_000), (1, -1)):
         table: dict[str, object] = {key.name: sign * 10**digits}
-        for name in reversed(key.table):
-            table = {name: table}
+        place: tuple[str | int, ...] = (key.name,)
+        for depth in range(len(key.table), 0, -1):
+            name, listed = key.table[depth - 1], key.table[:depth] in LISTED
+            table, place = {name: [table] if listed else table}, (name, *((0,) if listed else ()), *place)
         with pytest.raises(ValidationError) as raised:
             Variant.model_validate(table)
-        (error,) = [e for e in raised.value.errors() if e["loc"] == key.path]
+        (error,) = [e for e in raised.value.errors() if e["loc"] == place]
         found, allowed = words(error["type"], error["loc"], error["input"], error.get("ctx", {}))
         assert len(found) <= 60
         assert allowed.startswith("must")

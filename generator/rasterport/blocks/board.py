@@ -61,10 +61,16 @@ def gauge_of(screened: bool) -> str:
 
 
 class Board:
-    """Collects parts, wires and things to buy; `circuit()` hands them over sorted."""
+    """Collects parts, wires and things to buy; `circuit()` hands them over sorted.
 
-    def __init__(self, construction: Construction, fit: Mapping[str, str] | None = None) -> None:
+    `wired` says that there is no printed board: no header, no pad, no test point, and every part is in the netlist.
+    `fit` are parts that the user has chosen, by role.
+    """
+
+    def __init__(self, construction: Construction, wired: bool = False, fit: Mapping[str, str] | None = None) -> None:
         self.construction: Construction = construction
+        self.wired = wired
+        self._joined: list[tuple[str, str]] = []
         self._fit = dict(fit or {})
         self.misfits: dict[str, str] = {}
         self._parts: dict[str, Placed] = {}
@@ -164,6 +170,10 @@ class Board:
         """Note where a landing leaves the board."""
         self._landed.append(Landed(name, ref, pin))
 
+    def joined(self, ref: str, pin: str) -> None:
+        """Note an end that the set joins to its net itself: no wire goes there."""
+        self._joined.append((ref, pin))
+
     def has(self, role: str) -> bool:
         """Whether a part with this role stands on the board already."""
         return role in self._parts
@@ -180,7 +190,9 @@ class Board:
         """Everything built so far, parts sorted by role, wires in the order of work."""
         parts = tuple(self._parts[role] for role in sorted(self._parts))
         wires = tuple(sorted(self._wires, key=lambda w: w.stage))
-        return Circuit(parts, wires, tuple(self._bought), tuple(self._landed))
+        return Circuit(
+            parts, wires, tuple(self._bought), tuple(self._landed), wired=self.wired, joined=tuple(self._joined)
+        )
 
 
 def by_name(part: CataloguePart, named: Mapping[str, str | None]) -> dict[str, str | None]:

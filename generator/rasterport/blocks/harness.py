@@ -13,6 +13,8 @@ def buy(board: Board) -> None:
     circuit = board.circuit()
     lengths: dict[str, float] = {}
     for wire in circuit.wires:
+        if not wire.length_m:  # the conductors of a lead come with it
+            continue
         kind = "" if wire.shielded else wire.colour
         lengths[kind] = lengths.get(kind, 0.0) + wire.length_m
     for colour, metres in sorted(lengths.items()):

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
-from rasterport.records import Wire
+from rasterport.records import CataloguePart, Wire
 
 REFERENCES = {
     "landing": "J1",
@@ -48,7 +48,14 @@ class Land:
 
 
 def landing(board: Board, lands: list[Land], style: str) -> None:
-    """Place header or pads in the order given and one wire each; ground comes first by its stage."""
+    """Place header or pads in the order given and one wire each; ground comes first by its stage.
+
+    Without a printed board a landing is a name in the netlist, and `joints` finds the part where its wire begins.
+    """
+    if board.wired:
+        for land in lands:
+            _pad(board, land, parts.wire_end())
+        return
     if style == "header":
         placed = board.place(
             "landing",
@@ -61,37 +68,35 @@ def landing(board: Board, lands: list[Land], style: str) -> None:
         for n, land in enumerate(lands, 1):
             board.landed(land.name, placed.ref, str(n))
     else:
-        ends = []
-        for land in lands:
-            pad = parts.wire_pad()
-            placed = board.place(
-                f"landing/{land.name}",
-                pad,
-                {pin.number: land.net for pin in pad.pins},
-                REFERENCES,
-                f"wire to the chassis: {land.carries}",
-                value=land.name,
-            )
-            ends.append(placed.ref)
-            board.landed(land.name, placed.ref, pad.pins[0].number)
+        ends = [_pad(board, land, parts.wire_pad()) for land in lands]
     screens = next((end for land, end in zip(lands, ends, strict=True) if land.name == "screens"), "")
     for land, end in zip(lands, ends, strict=True):
-        board.wire(
-            Wire(
-                stage=land.stage,
-                start=f"{end} ({land.name})",
-                end=f"{land.name} landing",
-                at=land.at,
-                carries=land.carries,
-                ground=_ground(land, screens),
-                length_m=land.length_m,
-                colour=colour_of(land.name),
-                gauge=gauge_of(land.shielded),
-                shielded=land.shielded,
-                measure=land.measure,
-                net=land.net,
-            )
-        )
+        board.wire(to_chassis(land, end, screens))
+
+
+def _pad(board: Board, land: Land, pad: CataloguePart) -> str:
+    nets, reason = {pin.number: land.net for pin in pad.pins}, f"wire to the chassis: {land.carries}"
+    placed = board.place(f"landing/{land.name}", pad, nets, REFERENCES, reason, value=land.name)
+    board.landed(land.name, placed.ref, pad.pins[0].number)
+    return placed.ref
+
+
+def to_chassis(land: Land, end: str, screens: str) -> Wire:
+    """The wire of a landing from an end on the board; `screens` is where all screens are joined."""
+    return Wire(
+        stage=land.stage,
+        start=f"{end} ({land.name})",
+        end=f"{land.name} landing",
+        at=land.at,
+        carries=land.carries,
+        ground=_ground(land, screens),
+        length_m=land.length_m,
+        colour=colour_of(land.name),
+        gauge=gauge_of(land.shielded),
+        shielded=land.shielded,
+        measure=land.measure,
+        net=land.net,
+    )
 
 
 def _ground(land: Land, screens: str) -> str:

@@ -62,7 +62,9 @@ def gang(board: Board, poles: Sequence[Ganged]) -> None:
         nets[f"common-{n}"] = pole.common
         nets |= {f"{name}-{n}": throw for name, throw in zip(names, pole.throws, strict=True)}
     reason = f"{len(poles)} pole{'s' if len(poles) > 1 else ''}: {wanted}; {words}"
-    switch = board.place("panel/switch", part, by_name(part, nets), REFERENCES, reason, on_board=False)
+    switch = board.place("panel/switch", part, by_name(part, nets), REFERENCES, reason, on_board=board.wired)
+    if board.wired:
+        return
     numbered = list(enumerate(poles, 1))
     colours = [(n, p) for n, p in numbered if p.line in COLOURS]
     # The colours have a header of their own: 40 pins are the most that is sold.
@@ -157,7 +159,9 @@ def chooser(board: Board, positions: Sequence[int], calls: Mapping[int, str]) ->
         f"{name.removesuffix('-1') or 'centre'} {meant.get(meaning, f'input {meaning}')}"
         for name, meaning in zip(names, positions, strict=True)
     )
-    switch = board.place("panel/switch", part, by_name(part, nets), REFERENCES, f"1 pole: {told}", on_board=False)
+    switch = board.place("panel/switch", part, by_name(part, nets), REFERENCES, f"1 pole: {told}", on_board=board.wired)
+    if board.wired:
+        return
     ends = [(name, net) for name, net in nets.items() if net is not None]
     header = _header(board, [net for _, net in ends])
     for pin, (name, net) in enumerate(ends, 1):

@@ -10,9 +10,13 @@ from __future__ import annotations
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
+from rasterport.design.constructions import already, called
 from rasterport.records import Wire
 from rasterport.standards.sockets import WIRINGS, Contact, SocketWiring
 from rasterport.variant.models import Input
+
+JACK_CONTACTS = WIRINGS["phono-4"].contacts
+"""Contacts of single jacks; four BNC are the first eight of them."""
 
 REFERENCES = {
     "socket": "J1",
@@ -23,6 +27,8 @@ REFERENCES = {
     "socket/audio-left": "J6",
     "socket/audio-right": "J7",
     "harness": "J8",
+    **{f"lead/{n}": f"E{n}" for n in range(1, 22)},
+    **{f"lead/{jack.jack}-{jack.number}": f"E{n}" for n, jack in enumerate(JACK_CONTACTS, 22)},
 }
 
 VIDEO = ("red", "green", "blue", "sync")
@@ -55,18 +61,18 @@ def contact_net(contact: Contact, used: set[str], index: int) -> str | None:
 
 
 def socket(board: Board, index: int, source: Input, audio_wanted: bool, status_wanted: bool) -> None:
-    """Place the socket of input `index`, on the board or on the panel with its harness.
+    """Place the socket of input `index`: on the board, on the panel with its harness, on a lead, or the set's own.
 
     Contacts that nothing on the board uses (audio, status contact) stay open.
     """
     wiring = WIRINGS[source.socket]
     used = used_functions(source, audio_wanted, status_wanted)
-    on_board = source.mounting == "board"
+    on_board = source.mounting == "board" or board.wired
     part = parts.socket(source.socket, source.mounting)
     reason = f"{wiring.title}, {wiring.document}"
     for role, contacts in _groups(wiring, used).items():
         nets = {c.number: contact_net(c, used, index) for c in contacts}
-        board.place(
+        placed = board.place(
             f"input-{index}/{role}",
             part,
             {p.number: nets.get(p.number) for p in part.pins},
@@ -74,8 +80,31 @@ def socket(board: Board, index: int, source: Input, audio_wanted: bool, status_w
             reason,
             on_board=on_board,
         )
-    if not on_board:
-        _harness(board, index, wiring, used)
+        for contact in contacts:
+            if called(contact) in already(source) and _by_itself(contact):
+                board.joined(placed.ref, contact.number)
+    if on_board:
+        return
+    if source.mounting == "cable":
+        _lead(board, index, wiring, used)
+    else:
+        _harness(board, index, wiring, used, source)
+
+
+def sync_contact(board: Board, index: int) -> tuple[str, str]:
+    """Reference and number of the contact on which sync of an input arrives."""
+    net = net_of(index, "sync")
+    return next(
+        (placed.ref, number)
+        for placed in board.circuit().under(f"input-{index}/socket")
+        for number, its in placed.nets.items()
+        if its == net
+    )
+
+
+def _by_itself(contact: Contact) -> bool:
+    """Whether the set's own wire serves the board: grounds, and sync that the board does not touch."""
+    return contact.function in ("ground", "shell", "sync", "hsync")
 
 
 def _groups(wiring: SocketWiring, used: set[str]) -> dict[str, list[Contact]]:
@@ -88,12 +117,48 @@ def _groups(wiring: SocketWiring, used: set[str]) -> dict[str, list[Contact]]:
     return groups
 
 
-def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str]) -> None:
-    """Header on the board and one wire a used contact; every ground contact has its own wire."""
+def _lead(board: Board, index: int, wiring: SocketWiring, used: set[str]) -> None:
+    """A pad for each conductor of the lead, named by its contact; the lead's own screens are its grounds."""
+    pad = parts.wire_pad()
+    for contact in wiring.contacts:
+        net = contact_net(contact, used, index)
+        if net is None or (contact.jack and contact.jack not in used):
+            continue
+        suffix = f"lead/{contact.jack}-{contact.number}" if contact.jack else f"lead/{contact.number}"
+        name = contact.name if contact.jack else f"{contact.number} {contact.name}"
+        reason = f"conductor of the lead: {_contact(contact)}"
+        placed = board.place(f"input-{index}/{suffix}", pad, {pad.pins[0].number: net}, REFERENCES, reason, value=name)
+        line = {"hsync": "sync"}.get(contact.function, contact.function)
+        board.wire(
+            Wire(
+                stage=20 if net == GROUND else 21,
+                start=f"input-{index} lead, {_contact(contact)}",
+                end=f"{placed.ref} ({name})",
+                at="the lead's open end",
+                carries="return" if net == GROUND else line,
+                ground="board ground" if net == GROUND else "the screen of its own conductor, on its own pad",
+                length_m=0.0,
+                colour="",
+                gauge="conductor of the lead",
+                shielded=net != GROUND and not line.startswith("status"),
+                measure="below 1 ohm from the contact to the pad, open to the pads beside it",
+                net=net,
+            )
+        )
+
+
+def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str], source: Input) -> None:
+    """Header on the board and one wire a used contact; every ground contact has its own wire.
+
+    What the set has wired already gets none.
+    """
+    own = source.mounting == "existing"
+    where = "the set's own socket" if own else "the panel socket"
+    done = {c for c in wiring.contacts if called(c) in already(source) and _by_itself(c)}
     signals: list[tuple[Contact, str]] = []
     grounds: list[Contact] = []
     for contact in wiring.contacts:
-        if contact.jack and contact.jack not in used:
+        if (contact.jack and contact.jack not in used) or contact in done:
             continue
         net = contact_net(contact, used, index)
         if net == GROUND:
@@ -111,32 +176,34 @@ def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str]) -> 
         header,
         {str(n): net for n, net in enumerate(nets, 1)},
         REFERENCES,
-        "wires to the panel socket, each signal beside its return",
+        f"wires to {where}, each signal beside its return",
     )
-    name = f"input-{index} socket"
+    name, at = f"input-{index} socket", where if own else "rear panel"
     ground_pins = [n for n, net in enumerate(nets, 1) if net == GROUND]
     for k, contact in enumerate(grounds):
         pin = ground_pins[k % len(ground_pins)]
-        board.wire(_wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", "ground", GROUND, False))
+        board.wire(_wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", "ground", GROUND, False, at=at))
     for contact, net in signals:
         pin = nets.index(net) + 1
         line = {"hsync": "sync"}.get(contact.function, contact.function)
         shielded = contact.function in VIDEO or contact.function.startswith("audio")
         screen = f"screen to {placed.ref} pin {pin + 1}, open at the socket" if shielded else "board ground"
-        board.wire(_wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", line, net, shielded, screen))
+        board.wire(_wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", line, net, shielded, screen, at))
 
 
 def _contact(contact: Contact) -> str:
     return f"{contact.jack} jack {contact.name}" if contact.jack else f"contact {contact.number}"
 
 
-def _wire(start: str, end: str, line: str, net: str, shielded: bool, screen: str = "board ground") -> Wire:
+def _wire(
+    start: str, end: str, line: str, net: str, shielded: bool, screen: str = "board ground", at: str = ""
+) -> Wire:
     ground = net == GROUND
     return Wire(
         stage=20 if ground else 21,
         start=start,
         end=end,
-        at="rear panel",
+        at=at,
         carries="return" if ground else line,
         ground=screen,
         length_m=0.15,

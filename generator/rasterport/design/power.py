@@ -76,7 +76,7 @@ def plan_power(variant: Variant) -> tuple[Power, blanking.Divider]:
     Raises ValueError when no choice works, saying why for each.
     """
     wish = variant.board.supply_element
-    usual = ("ptc", "fusible") if variant.board.construction == "smd" else ("fusible", "ptc")
+    usual = ("ptc", "fusible") if variant.board.small_parts == "smd" else ("fusible", "ptc")
     elements = usual if wish is None else (wish,)
     regulators = {"yes": (True,), "no": (False,), "auto": (False, True)}[variant.board.regulator]
     reasons: dict[tuple[bool, str], list[str]] = {}
@@ -125,7 +125,7 @@ def blanking_window(variant: Variant) -> blanking.Window:
 
 def blanking_drive(variant: Variant, power: Power) -> blanking.Drive:
     """What stands at the top of the blanking divider: the supply, less a saturated transistor on a direct path."""
-    drop = parts.transistor("pnp", variant.board.construction).ratings["vcesat_v"] if straight(variant) else 0.0
+    drop = parts.transistor("pnp", variant.board.small_parts).ratings["vcesat_v"] if straight(variant) else 0.0
     return blanking.Drive(power.supply_low_v - drop, power.supply_v, power.supply_high_v)
 
 
@@ -151,7 +151,7 @@ def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> 
     inputs = range(1, len(variant.input) + 1)
     buffers = sum(needs_buffer(variant, n) for n in inputs)
     buffered = buffers > 0
-    regulator = parts.regulator_5v(variant.board.construction).ratings
+    regulator = parts.regulator_5v(variant.board.small_parts).ratings
     if regulated and low < regulator["input_least_v"]:
         raise ValueError(f"a 5 V regulator wants {regulator['input_least_v']:g} V, the rail falls to {short(low, 3)} V")
     current = STAGES_A * len(variant.input) + divider_a + BUFFER_A * buffers
@@ -160,7 +160,7 @@ def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> 
     coil = NO_COIL
     current += SWITCHES_A if variant.selector.path == "cmos" else 0.0
     if variant.selector.path in ("relay", "cmos"):
-        coil = choose_coil(_feeds(variant, low, high, element, current, regulated), variant.board.construction)
+        coil = choose_coil(_feeds(variant, low, high, element, current, regulated), variant.board.small_parts)
         coils_a = coil.current_a * count_relays(variant)
         if coils_a > rail.spare_current and len(variant.input) > 1:
             raise ValueError(
@@ -169,7 +169,7 @@ def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> 
                 + ("cmos, which has fewer of them, or gang" if variant.selector.path == "relay" else "gang")
             )
         current += coils_a
-    if element == "ptc" and current > parts.ptc(variant.board.construction).ratings["hold_70c_a"]:
+    if element == "ptc" and current > parts.ptc(variant.board.small_parts).ratings["hold_70c_a"]:
         raise ValueError(f"the PTC would trip in a hot cabinet at {short(current * 1e3, 3)} mA")
     drop = _element_ohm(variant, element, current) * current
     if buffered and not regulated and not (low - drop >= LOGIC_LOW_V and high <= LOGIC_HIGH_V):
@@ -190,7 +190,7 @@ def _switches(variant: Variant, levels: tuple[float, float, float], regulated: b
         raise ValueError(
             f"{short(drop_v, 2)} V are lost in front of the analog switches, {short(counted_v, 2)} V are counted"
         )
-    r, rail = parts.diode("schottky", variant.board.construction).ratings, variant.set.supply
+    r, rail = parts.diode("schottky", variant.board.small_parts).ratings, variant.set.supply
     rail_low_v, rail_high_v = rail.voltage * (1 - rail.tolerance), rail.voltage * (1 + rail.tolerance)
     asked = variant.board.regulator == "yes"  # on 5 V the switches are faster
     if rail_low_v >= PLAIN_LOW_V and rail_high_v <= PLAIN_HIGH_V and not asked:
@@ -209,7 +209,7 @@ def _switches(variant: Variant, levels: tuple[float, float, float], regulated: b
 def _element_ohm(variant: Variant, element: str, current_a: float) -> float:
     """Highest resistance of the element [ohm]."""
     if element == "ptc":
-        return parts.ptc(variant.board.construction).ratings["r_high_ohm"]
+        return parts.ptc(variant.board.small_parts).ratings["r_high_ohm"]
     return supply.fusible(variant.set.supply.voltage, current_a, parts.FUSIBLE_OHM).value * (1 + FUSIBLE_SPREAD)
 
 
@@ -220,7 +220,7 @@ def _feeds(variant: Variant, low: float, high: float, element: str, base_a: floa
     drop = _element_ohm(variant, element, base_a + 0.06 * relays) * (base_a + 0.06 * relays)
     feeds = [Feed("RAIL", low - drop, high)]
     if regulated:
-        r = parts.regulator_5v(variant.board.construction).ratings
+        r = parts.regulator_5v(variant.board.small_parts).ratings
         junction_c = LIMITS["junction_c"].warning or r["junction_max_c"]
         most = supply.regulator_current_most(
             high, r["output_low_v"], r["quiescent_a"], r["thermal_resistance_k_per_w"], junction_c, AMBIENT_HIGH_C

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rasterport.design import constructions
 from rasterport.design.choosing import choosing, status_contacts
 from rasterport.design.landings import SWITCHED, separated, sync_landing
 from rasterport.errors import Refused, UnsafeSet
@@ -35,6 +36,7 @@ CODES = {
     "F115": "analog switches",
     "F116": "a landing that the set terminates, with several inputs",
     "F117": "a part that you chose",
+    **constructions.CODES,
 }
 """What each refusal is about."""
 
@@ -49,8 +51,19 @@ UNSAFE = (
 )
 
 PIN_KINDS = {
-    "digital": "its pins take logic levels, not analog colour; measure whether a 0.35 V step changes the shade",
-    "ypbpr": "its pins take colour difference, not RGB: the picture would be green and violet",
+    "digital": (
+        "its pins take logic levels, not analog colour: what arrives is one of eight colours; measure whether a 0.35 V "
+        "step changes the shade"
+    ),
+    "ypbpr": (
+        "its pins take colour difference, not RGB: the picture would be green and violet; what tells: with a white or "
+        "grey picture through that input two of the pins stand at black (0 V of picture), RGB pins all stand alike"
+    ),
+    "none": (
+        "the processor has no colour inputs: RGB would have to be fed to the amplifiers at the tube's neck, behind "
+        "contrast, beam limiter and blanking, and no board is made for that; what tells: the pin table of its data "
+        "sheet names no R, G and B inputs, and the display's dots arrive (oscilloscope) as one line or not at all"
+    ),
     "unknown": "find the pin kind first: service manual of the set or data sheet of the processor",
     "analog-dc": (
         "its pins have no clamp: behind a capacitor black moves by up to 0.57 V with the picture, and coupled "
@@ -76,6 +89,7 @@ def refuse_what_cannot_be(variant: Variant) -> None:
             *_selector(variant),
             *_inputs(variant),
             *_status(variant),
+            *constructions.impossible(variant),
         )
     )
     if findings:
@@ -88,7 +102,12 @@ Reason = tuple[str, str, str]
 def _set(variant: Variant) -> Iterator[Reason]:
     tv = variant.set
     if tv.scan == "double":
-        yield "F102", "set.scan", "the processor runs at twice the line rate: a 15 kHz source cannot be shown"
+        yield (
+            "F102",
+            "set.scan",
+            "the processor runs at twice the line rate: a 15 kHz source cannot be shown; what tells: 31 kHz at the "
+            "horizontal output's drive (frequency counter or oscilloscope), where a set that serves has 15.6 kHz",
+        )
     if tv.scan == "unknown":
         yield (
             "F102",

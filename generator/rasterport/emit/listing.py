@@ -14,6 +14,8 @@ WIDTH = 100
 VALUE_WIDTH = 12
 LEAST_W = 5e-3
 """A part that takes less never gets warm: left out of the list, not of findings.json [W]."""
+SHORT = 12
+"""Digits of a digest by which a person tells two apart."""
 UNTOLD = ("voltage-share", "reverse-voltage", "line-voltage", "count/grounds")
 """Figures that a finding tells in its own words."""
 
@@ -42,6 +44,23 @@ def values(circuit: Circuit) -> Iterator[str]:
         following = groups[n + 1][0] if n + 1 < len(groups) else None
         if following is None or (following.value, following.reason) != (p.value, p.reason):
             yield from textwrap.wrap(p.reason, WIDTH, initial_indent=" " * 10, subsequent_indent=" " * 10)
+
+
+def work(circuit: Circuit) -> Iterator[str]:
+    """The work on the chassis in its order, each row with its kind, its place and the way back."""
+    for n, row in enumerate(circuit.work, 1):
+        yield f"  {n:>2}  {row.kind:<6} {' '.join(row.do.split())}"
+        yield from _indented("; ".join(filter(None, (row.at, f"back: {row.undo or 'not stated'}"))))
+
+
+def landings(circuit: Circuit) -> Iterator[str]:
+    """Where each landing is: its name, the board's end of its wire, the place in the owner's words."""
+    wires = {wire.end: wire for wire in circuit.wires}
+    for landed in circuit.landed:
+        wire = wires.get(f"{landed.name} landing")
+        if wire is not None:
+            place = " ".join(wire.at.split()) or "the variant does not say where"
+            yield f"  {landed.name:<16} {wire.start.removesuffix(f' ({landed.name})'):<12} {place}"
 
 
 def grave(findings: tuple[Finding, ...]) -> Iterator[str]:
@@ -143,6 +162,14 @@ def replaced(changed: Sequence[tuple[str, str, str]]) -> Iterator[str]:
     for role, before, now in changed:
         words = f"{before} becomes {now}" if before and now else f"{now} is new" if now else f"{before} is gone"
         yield f"  {role:<28} {words}"
+
+
+def board(digest: str, before: str = "") -> Iterator[str]:
+    """Which fabricated board fits, and whether one of the build before still does."""
+    if digest:
+        yield f"bare board {digest}"
+    if digest and before and before != digest:
+        yield f"boards made for the build before ({before[:SHORT]}...) do not fit"
 
 
 def summary(findings: tuple[Finding, ...]) -> str:

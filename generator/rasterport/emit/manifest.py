@@ -19,19 +19,6 @@ def digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def bare_board(circuit: Circuit) -> str:
-    """Digest over roles, footprints and nets without values.
-
-    Variants that share it fit the same fabricated board.
-    """
-    lines = []
-    for placed in circuit.parts:
-        if placed.on_board:
-            pins = " ".join(f"{pin}={net or '-'}" for pin, net in sorted(placed.nets.items()))
-            lines.append(f"{placed.role}|{placed.part.footprint}|{pins}")
-    return digest("\n".join(sorted(lines)).encode())
-
-
 def shared_parts(circuit: Circuit) -> dict[str, str]:
     """Role -> reference and kind of every part that belongs to no input: what may be replaced when inputs change."""
     own = (p for p in circuit.parts if not INPUT_ROLE.fullmatch(p.role))
@@ -55,12 +42,16 @@ def manifest_text(
     variant: Variant,
     variant_digest: str,
     circuit: Circuit,
+    bare_board: str,
     version: str,
     files: Mapping[str, bytes],
     remark: str,
     like: tuple[str, str] | None = None,
 ) -> str:
-    """The manifest over all other files of the folder; `like` is the file that the variant is like, and its digest."""
+    """The manifest over all other files of the folder.
+
+    `bare_board` is the digest of the fabricated board; `like` is the file that the variant is like, and its digest.
+    """
     content: dict[str, Any] = {
         "format": FORMAT,
         "variant": variant.variant.name,
@@ -70,7 +61,7 @@ def manifest_text(
         "generator": f"rasterport {version}",
         "variant_digest": variant_digest,
         **({} if like is None else {"like": like[0], "like_digest": like[1]}),
-        "bare_board": bare_board(circuit),
+        "bare_board": bare_board,
         "shared_parts": shared_parts(circuit),
         "files": {name: digest(data) for name, data in sorted(files.items())},
     }

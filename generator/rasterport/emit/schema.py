@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from rasterport.variant.keys import Key, heading, keys_by_path, tables
+from rasterport.variant.keys import LISTED, Key, heading, keys_by_path, tables
 from rasterport.variant.models import INPUTS, Variant
-from rasterport.variant.resolve import UNKNOWN
+from rasterport.variant.resolve import NAME, UNKNOWN
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -24,15 +24,37 @@ def variant_schema() -> dict[str, Any]:
             part["properties"][name] = _member(member, by_path.get((*path, name)))
     inputs = schema["properties"]["input"]
     inputs["minItems"], inputs["maxItems"] = 1, INPUTS
-    definitions["SetTable"]["if"] = {
-        "properties": {"signal_ground": {"const": "isolated"}},
-        "required": ["signal_ground"],
-    }
-    definitions["SetTable"]["then"] = {
-        "properties": {"ground_verified": {"pattern": r"\S"}},
-        "required": ["ground_verified"],
-    }
+    schema["if"] = {"properties": {"variant": {"required": ["like"]}}, "required": ["variant"]}
+    schema["then"] = {"required": ["variant"]}
+    schema["else"] = _whole(schema, definitions)
     return schema
+
+
+VERIFIED = {
+    "if": {"properties": {"signal_ground": {"const": "isolated"}}, "required": ["signal_ground"]},
+    "then": {"properties": {"ground_verified": {"pattern": r"\S"}}, "required": ["ground_verified"]},
+}
+"""Whoever says that the ground is isolated says how that was verified."""
+
+
+def _whole(schema: dict[str, Any], definitions: dict[str, Any]) -> dict[str, Any]:
+    """What a file must state that is like no other: keys are taken out of their tables' own `required`.
+
+    A name is a file's own in any case, and rows of a list are taken whole or not at all.
+    """
+    whole: dict[str, Any] = {}
+    for path, model in tables().items():
+        if path in LISTED:
+            continue
+        part = definitions[model.__name__] if path else schema
+        asked = part.pop("required", [])
+        if path == NAME[:-1]:
+            part["required"] = list(NAME[-1:])
+        here = whole
+        for name in path:
+            here = here.setdefault("properties", {}).setdefault(name, {})
+        here.update({"required": asked} if asked else {}, **(VERIFIED if path == ("set",) else {}))
+    return whole
 
 
 def _member(member: dict[str, Any], key: Key | None) -> dict[str, Any]:
@@ -43,6 +65,8 @@ def _member(member: dict[str, Any], key: Key | None) -> dict[str, Any]:
         kept = {**options[0], **kept}
     elif options:
         kept["anyOf"] = options
+    if "patternProperties" in kept:
+        kept["additionalProperties"] = False
     if key is not None and key.unknown is not None:
         kept = _or_unknown(kept)
     if key is not None and key.default:

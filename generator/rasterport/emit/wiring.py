@@ -1,4 +1,4 @@
-"""The wiring list: each wire in the order of work, ground first."""
+"""The wiring list: the work on the chassis, each wire in the order of work, ground first, and the way back."""
 
 from __future__ import annotations
 
@@ -6,9 +6,10 @@ import re
 from collections.abc import Set
 
 from rasterport.emit.tables import csv_text
-from rasterport.records import Circuit, Wire
+from rasterport.records import Circuit, Wire, Work
 from rasterport.standards.iec60757 import COLOURS
 from rasterport.units import short
+from rasterport.variant.chassis import counted
 
 HEADER = (
     "order",
@@ -30,7 +31,34 @@ HEADER = (
 def wiring_text(circuit: Circuit, remark: str) -> str:
     """The table; the order of work is the order of the rows."""
     chosen = {placed.ref for placed in circuit.parts if placed.instead_of}
-    return csv_text(HEADER, (_row(n, wire, chosen) for n, wire in enumerate(circuit.wires, 1)), remark)
+    rows = [_words(WORK, f"in all {counted([w.kind for w in circuit.work])}")] if circuit.work else []
+    rows += [_work(row) for row in circuit.work]
+    rows += [_wire(wire, chosen) for wire in circuit.wires]
+    rows += _back(circuit)
+    return csv_text(HEADER, ((str(n), *row) for n, row in enumerate(rows, 1)), remark)
+
+
+WORK, BACK = "work on the chassis", "way back"
+
+
+def _words(step: str, what: str, place: str = "", kind: str = "") -> tuple[str, ...]:
+    """A row that is no wire: what to do stands where a wire has its start, the step where it says what it carries."""
+    return (what, "", place, f"{step}: {kind}" if kind else step, *[""] * (len(HEADER) - 5))
+
+
+def _work(row: Work) -> tuple[str, ...]:
+    return _words(WORK, row.do, row.at, row.kind)
+
+
+def _back(circuit: Circuit) -> list[tuple[str, ...]]:
+    """The way back, last things first; what has none says so."""
+    if not circuit.work:
+        return []
+    rows = [_words(BACK, "take off every wire that leads to the chassis, the last one first")]
+    for row in reversed(circuit.work):
+        what = row.undo.strip() or f"no way back is stated for: {row.do}"
+        rows.append(_words(BACK, what, row.at, row.kind))
+    return rows
 
 
 def _end(text: str, chosen: Set[str]) -> str:
@@ -38,16 +66,15 @@ def _end(text: str, chosen: Set[str]) -> str:
     return f"{text} [chosen by you]" if chosen & {*re.findall(r"[A-Z]+[0-9]+", text)} else text
 
 
-def _row(order: int, wire: Wire, chosen: Set[str]) -> tuple[str, ...]:
+def _wire(wire: Wire, chosen: Set[str]) -> tuple[str, ...]:
     return (
-        str(order),
         _end(wire.start, chosen),
         _end(wire.end, chosen),
         wire.at,
         wire.carries,
         wire.ground,
         f"{short(wire.length_m * 1000)}",
-        COLOURS[wire.colour],
+        COLOURS.get(wire.colour, ""),
         wire.colour,
         wire.gauge,
         "yes" if wire.shielded else "no",

@@ -9,14 +9,14 @@ from __future__ import annotations
 from rasterport.parts.capacitors import ROWS as CAPACITOR_ROWS
 from rasterport.parts.capacitors import capacitor
 from rasterport.parts.common import CONSTRUCTIONS
-from rasterport.parts.connectors import header, socket, test_point, wire_pad
+from rasterport.parts.connectors import header, socket, test_point, wire_end, wire_pad
 from rasterport.parts.protection import FUSIBLE_OHM, clamp, fusible, ptc
 from rasterport.parts.relays import RELAY_COILS, relay
 from rasterport.parts.resistors import ROWS as RESISTOR_ROWS
 from rasterport.parts.resistors import resistor
 from rasterport.parts.semiconductors import DIODES, TRANSISTORS, buffer_inverter, diode, regulator_5v, transistor
 from rasterport.parts.switches import CENTRE_POLES, POLES, centre_switch, panel_switch
-from rasterport.parts.wire import coax_wire, hookup_wire
+from rasterport.parts.wire import coax_wire, hookup_wire, stripboard
 from rasterport.records import CataloguePart
 from rasterport.standards.iec60757 import LINE_COLOURS
 from rasterport.standards.sockets import WIRINGS
@@ -40,8 +40,10 @@ __all__ = [
     "relay",
     "resistor",
     "socket",
+    "stripboard",
     "test_point",
     "transistor",
+    "wire_end",
     "wire_pad",
 ]
 
@@ -85,9 +87,12 @@ def all_rows() -> tuple[CataloguePart, ...]:
         *(relay(coil_v, c) for coil_v in RELAY_COILS for c in CONSTRUCTIONS),
         *(header(pins) for pins in range(1, 41)),
         wire_pad(),
+        wire_end(),
         *(test_point(c) for c in CONSTRUCTIONS),
         *(socket(key, "board") for key in WIRINGS),
         *(socket(key, "panel") for key in WIRINGS),
+        *(socket(key, "cable") for key in WIRINGS),
+        *(socket(key, "existing") for key in WIRINGS),
         *(panel_switch(poles) for poles in POLES),
         *(centre_switch(poles) for poles in CENTRE_POLES),
         *(rotary_switch(poles, positions) for poles in ROTARY_POLES for positions in rotary_positions(poles)),
@@ -95,4 +100,5 @@ def all_rows() -> tuple[CataloguePart, ...]:
         coded_switch(),
         *(hookup_wire(colour) for colour in LINE_COLOURS.values()),
         coax_wire(),
+        stripboard(),
     )

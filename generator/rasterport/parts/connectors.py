@@ -14,7 +14,7 @@ from rasterport.parts.common import SCHEME
 from rasterport.records import CataloguePart, Construction, Pin
 from rasterport.standards.sockets import WIRINGS
 
-Mounting = Literal["board", "panel"]
+Mounting = Literal["board", "panel", "cable", "existing"]
 
 MOST_HEADER_PINS = 40
 
@@ -55,6 +55,23 @@ def wire_pad() -> CataloguePart:
         symbol="Connector_Generic:Conn_01x01",
         source="KiCad footprint library",
         confidence="pattern in KiCad's library",
+        orderable=False,
+    )
+
+
+def wire_end() -> CataloguePart:
+    """Where a wire to the chassis begins on a circuit without a printed board: no copper, nothing to order."""
+    return CataloguePart(
+        key="wire-end",
+        letter="E",
+        name="Wire end",
+        description="End of a wire to the chassis, soldered to a part",
+        pins=(Pin("1", "Pin_1"),),
+        package="none",
+        footprint="",
+        symbol="Connector_Generic:Conn_01x01",
+        source="no part: a name for the netlist",
+        confidence="no part",
         orderable=False,
     )
 
@@ -111,24 +128,31 @@ PANEL_RATINGS: dict[str, dict[str, float]] = {
 }
 """Opening in the panel [mm]; a single jack has one round hole."""
 
+WHERE: dict[Mounting, str] = {
+    "board": "right angle, for the board's edge",
+    "panel": "for the panel, with solder lugs",
+    "cable": "trailing, on a screened lead of 0.5 m whose far end is open",
+    "existing": "the set's own",
+}
+
 JACK_PINS = (Pin("1", "centre"), Pin("2", "shell"))
 
 
 def socket(wiring_key: str, mounting: Mounting) -> CataloguePart:
     """The socket of a wiring; for `bnc-4` and `phono-4` the part for ONE jack.
 
-    `board` parts have a footprint, `panel` parts have lugs and none.  Pin names are the contact names of the
-    wiring.  Raises KeyError for a key that is not in WIRINGS.
+    `board` parts have a footprint, `panel` parts have lugs and none; `cable` is a trailing socket on a lead with its
+    far end open, `existing` the set's own, which nobody orders.  Pin names are the contact names of the wiring.
+    Raises KeyError for a key that is not in WIRINGS.
     """
     wiring = WIRINGS[wiring_key]
     single = bool(wiring.jack_of)
     pins = JACK_PINS if single else tuple(Pin(c.number, c.name) for c in wiring.contacts)
-    where = "right angle, for the board's edge" if mounting == "board" else "for the panel, with solder lugs"
     return CataloguePart(
         key=f"socket/{wiring_key}/{mounting}",
         letter="J",
         name="BNC" if wiring.jack_of == "bnc" else "Phono" if single else wiring.title,
-        description=f"{WORDS[wiring_key]}, {where}",
+        description=f"{WORDS[wiring_key]}, {WHERE[mounting]}",
         pins=pins,
         package=mounting,
         footprint=BOARD_FOOTPRINTS[wiring_key] if mounting == "board" else "",
@@ -137,7 +161,8 @@ def socket(wiring_key: str, mounting: Mounting) -> CataloguePart:
         number_rests_on="from memory" if wiring_key == "bnc-4" and mounting == "board" else "",
         symbol=SYMBOLS[wiring_key],
         pin_alias={"centre": "In", "shell": "Ext"} if single else {},
-        ratings=PANEL_RATINGS[wiring_key],
+        ratings=PANEL_RATINGS[wiring_key] if mounting in ("board", "panel") else {},
         source=wiring.document,
         confidence=f"{wiring.confidence}; panel opening from memory or estimated",
+        orderable=mounting != "existing",
     )

@@ -1,4 +1,4 @@
-"""Wire for the harness, bought by the metre.
+"""Wire for the harness, bought by the metre, and what a circuit without a printed board is built on.
 
 Capacitance figures are what the sizing and the crosstalk estimate start from: 50 pF a metre between
 neighbouring hook-up wires (judgement), 64 pF a metre for thin 75 ohm coaxial cable (from memory of
@@ -44,5 +44,20 @@ def coax_wire() -> CataloguePart:
         rating="75 ohm",
         ratings={"capacitance_f_per_m": 64e-12, "impedance_ohm": 75.0, "resistance_ohm_per_m": 0.8},
         source="MIL-DTL-17 type RG-179",
+        confidence="from memory",
+    )
+
+
+def stripboard() -> CataloguePart:
+    """Board with holes on a 2.54 mm grid and a strip of copper a row, to be cut to size."""
+    return CataloguePart(
+        key="stripboard",
+        letter="W",
+        name="Stripboard",
+        description="Stripboard, 2.54 mm grid, 100 x 160 mm, cut to size",
+        pins=(),
+        package="2.54 mm grid",
+        footprint="",
+        source="common practice, no source",
         confidence="from memory",
     )

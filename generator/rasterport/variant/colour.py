@@ -8,7 +8,7 @@ from rasterport.variant.base import AT, AT_NATIVE, Table, rising
 from rasterport.variant.fields import Quantity, Stage, Survey, Text, Unknown
 
 Insertion = Literal["spare", "shared"]
-RgbPinKind = Literal["analog-clamped", "analog-dc", "digital", "ypbpr", "unknown"]
+RgbPinKind = Literal["analog-clamped", "analog-dc", "digital", "ypbpr", "none", "unknown"]
 LeadKind = Literal["hook-up", "coax"]
 NativeBlanking = Literal["grounded", "open", "driven"]
 
@@ -26,7 +26,8 @@ class Rgb(Table):
         RgbPinKind,
         Survey(
             Stage.PAPERS,
-            "Read the processor's data sheet: RGB inputs behind a capacitor with a clamp are analog-clamped.",
+            "Read the processor's data sheet: RGB inputs behind a capacitor with a clamp are analog-clamped; "
+            "none where it has no colour inputs.",
             "analog-clamped",
         ),
     ] = Field(description="What the three colour pins take")

@@ -132,7 +132,9 @@ def fault_of_name(name: str) -> str:
     return ""
 
 
-def _checked(kind: str, fault_of: Callable[[str], str]) -> Callable[[str], str]:
+def checked(kind: str, fault_of: Callable[[str], str]) -> Callable[[str], str]:
+    """A check that lets a text through, or raises what `fault_of` says of it as an error of this kind."""
+
     def check(text: str) -> str:
         fault = fault_of(text)
         if fault:
@@ -148,13 +150,21 @@ _RESERVED = "|".join(sorted(RESERVED_NAMES))
 Text = Annotated[
     str,
     Checked(
-        _checked("free_text", fault_of_text),
+        checked("free_text", fault_of_text),
         (("maxLength", LONGEST_TEXT), ("pattern", f"^{_CONTROL}*$")),
     ),
 ]
+Said = Annotated[
+    str,
+    Checked(
+        checked("free_text", lambda text: fault_of_text(text) or ("" if text.strip() else "must say something")),
+        (("maxLength", LONGEST_TEXT), ("pattern", rf"^{_CONTROL}*\S{_CONTROL}*$")),
+    ),
+]
+"""A free text that may not be blank."""
 Name = Annotated[
     str,
-    Checked(_checked("name", fault_of_name), (("pattern", f"^(?!(?:{_RESERVED})$){NAME_PATTERN}$"),)),
+    Checked(checked("name", fault_of_name), (("pattern", f"^(?!(?:{_RESERVED})$){NAME_PATTERN}$"),)),
 ]
 
 ROLE_PATTERN = "[a-z0-9][a-z0-9-]*(/[a-z0-9][a-z0-9-]*)*"
@@ -177,5 +187,5 @@ def fault_of_fitted(text: str) -> str:
     return "must be a value such as 82 or 47n, or the key of a part"
 
 
-Role = Annotated[str, Checked(_checked("role", fault_of_role), (("pattern", f"^{ROLE_PATTERN}$"), ("maxLength", 80)))]
-Fitted = Annotated[str, Checked(_checked("fitted", fault_of_fitted), (("minLength", 1), ("maxLength", LONGEST_ROLE)))]
+Role = Annotated[str, Checked(checked("role", fault_of_role), (("pattern", f"^{ROLE_PATTERN}$"), ("maxLength", 80)))]
+Fitted = Annotated[str, Checked(checked("fitted", fault_of_fitted), (("minLength", 1), ("maxLength", LONGEST_ROLE)))]

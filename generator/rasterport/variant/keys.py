@@ -13,7 +13,7 @@ from pydantic.fields import FieldInfo
 from rasterport.variant.fields import Quantity, Survey, Unknown
 from rasterport.variant.models import Table, Variant
 
-LISTED = ("input",)
+LISTED = (("input",), ("set", "work"), ("board", "place"))
 """Tables of which there may be several, written in double brackets."""
 
 
@@ -52,7 +52,7 @@ class Key:
 def heading(table: tuple[str, ...]) -> str:
     """A table as it is written: [set.rgb], [[input]]."""
     name = ".".join(table)
-    return f"[[{name}]]" if table[0] in LISTED else f"[{name}]"
+    return f"[[{name}]]" if table in LISTED else f"[{name}]"
 
 
 def spelled(value: object) -> str:

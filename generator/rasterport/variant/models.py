@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationInfo, field_validator
 
 from rasterport.variant.base import Arrangement, Table, must, rising
+from rasterport.variant.chassis import BuiltOn, Contacts, Place, Work, WorkKind
 from rasterport.variant.colour import Blanking, Insertion, LeadKind, NativeBlanking, Rgb, RgbPinKind
 from rasterport.variant.fields import Fitted, Name, Quantity, Role, Stage, Survey, Text, Unknown
 from rasterport.variant.set_models import (
@@ -27,11 +28,11 @@ __all__ = [
     "Gate", "Input", "InputAudio", "InputSync", "Insertion", "Landing", "LeadKind", "Lines", "Mounting",
     "NativeBlanking", "Path", "Polarity", "RailKind", "Regulator", "Rgb", "RgbPinKind", "Scan", "Selector",
     "SetTable", "SignalGround", "Socket", "SourceCoupling", "StatusContact", "Supply", "SupplyElement", "Sync",
-    "SyncAccepts", "SyncTermination", "Table", "Variant",
+    "SyncAccepts", "SyncTermination", "Table", "Variant", "Work", "WorkKind",
 ]  # fmt: skip
 
 Socket = Literal["european-21", "japanese-21", "de-15", "bnc-4", "phono-4"]
-Mounting = Literal["board", "panel"]
+Mounting = Literal["board", "panel", "cable", "existing"]
 InputSync = Literal["composite-video", "composite-sync", "ttl-composite", "separate", "on-green"]
 Polarity = Literal["negative", "positive"]
 StatusContact = Literal[8, 11, 16]
@@ -41,7 +42,7 @@ Path = Literal["direct", "gang", "relay", "cmos"]
 Control = Literal["panel", "status", "status-or-panel"]
 Gate = Literal["none", "line", "after-switch"]
 Level = Literal["high", "low"]
-Construction = Literal["smd", "through-hole"]
+Construction = Literal["smd", "through-hole", "wired"]
 Landing = Literal["header", "pads"]
 Regulator = Literal["auto", "yes", "no"]
 SupplyElement = Literal["fusible", "ptc"]
@@ -82,9 +83,23 @@ class Input(Table):
     socket: Annotated[Socket, wish("Choose by the cable you have; the two 21-contact wirings differ.")] = Field(
         description="Connector and, for 21 contacts, its wiring"
     )
-    mounting: Annotated[Mounting, wish("Choose: soldered to the board, or in the panel with wires.", "board")] = Field(
-        "board", description="Where the socket sits"
-    )
+    mounting: Annotated[
+        Mounting,
+        wish(
+            "Choose: soldered to the board, in the panel with wires, on a lead of its own (cable), or existing: a "
+            "socket that the set has.",
+            "board",
+        ),
+    ] = Field("board", description="Where the socket sits")
+    wired_contacts: Annotated[
+        Contacts,
+        Survey(
+            Stage.OHMS,
+            "Ohmmeter from each contact of the set's own socket to its ground and along the tracks: which of them lead "
+            "somewhere?  Only for mounting existing.",
+            "4, 17, 18, 21",
+        ),
+    ] = Field("", description="Contacts of an existing socket that the set has wired already")
     sync: Annotated[
         InputSync,
         Survey(Stage.PAPERS, "Manual of the source and of its cable: what is on the sync contact?", "composite-video"),
@@ -183,8 +198,19 @@ class Selector(Table):
 class Board(Table):
     """How the board is made."""
 
-    construction: Annotated[Construction, wish("Choose by what you like to solder.", "smd")] = Field(
-        "smd", description="Kind of the small parts"
+    construction: Annotated[
+        Construction,
+        wish("Choose by what you like to solder; wired has no printed board and parts with leads.", "smd"),
+    ] = Field("smd", description="Kind of the small parts, or no printed board")
+    built_on: Annotated[
+        BuiltOn,
+        wish(
+            "Choose: a stripboard, the socket's own contacts, or empty places of a chassis that was made for another "
+            "market too.  Only for construction wired."
+        ),
+    ] = Field("stripboard", description="What a circuit without a printed board is built on")
+    place: Annotated[tuple[Place, ...], Field(strict=False)] = Field(
+        (), description="Parts that go into empty places of the chassis"
     )
     landing: Annotated[Landing, wish("Choose: a plug that can be pulled, or wires soldered to pads.", "header")] = (
         Field("header", description="How the wires to the chassis leave the board")
@@ -211,6 +237,11 @@ class Board(Table):
     clamps: Annotated[bool, wish("Choose: true where cables are plugged with everything on.")] = Field(
         False, description="Whether two-way clamps sit on the video contacts"
     )
+
+    @property
+    def small_parts(self) -> Literal["smd", "through-hole"]:
+        """Kind of the small parts: without a printed board they have leads."""
+        return "smd" if self.construction == "smd" else "through-hole"
 
 
 class Variant(Table):

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationInfo, field_validator
 
 from rasterport.variant.base import ARRANGEMENT, AT, AT_NATIVE, MUTES, SELECT, SHARES, Arrangement, Table, must
+from rasterport.variant.chassis import Work
 from rasterport.variant.colour import Blanking, Rgb
 from rasterport.variant.fields import Quantity, Stage, Survey, Text, Unknown
 
@@ -172,6 +173,9 @@ class SetTable(Table):
     sync: Sync
     audio: Audio | None = None
     supply: Supply
+    work: Annotated[tuple[Work, ...], Field(strict=False)] = Field(
+        (), description="Work on the chassis in its order; the way back is its reverse"
+    )
 
     @field_validator("ground_verified")
     @classmethod
