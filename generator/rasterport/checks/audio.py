@@ -55,7 +55,9 @@ def _input(bench: Bench) -> Iterator[Finding]:
         else:
             jack = landing.shares or "the set's own jack"
             gone = landing.arrangement == "dedicated"
-            text = f"given up: {jack}; cut off and label" if gone else f"a plug in {jack} breaks the board's line"
+            text = f"the switch contact of {jack} must break the board's line when a plug is in"
+            if gone:
+                text = f"given up: {jack}; label" + (", and cut off from the landing" if landing.cut_off else "")
             yield note("F606", side, text, "common practice, no source")
 
 

@@ -175,7 +175,7 @@ def _arrangement(bench: Bench) -> Iterator[Finding]:
             )
             yield note("F505", "sync", text, PRACTICE)
     elif landing.arrangement == "dedicated":
-        text = f"given up: {jack}; cut the jack off and label it: a plug in it would stand in parallel (-3.5 dB)"
+        text = f"given up: {jack}; label it" + (", and cut its wire to the landing" if landing.cut_off else "")
         yield note("F504", "sync", text, PRACTICE)
     else:
         text = f"the switch contact of {jack} must break the board's line when a plug is in"
