@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from rasterport.analysis.jacks import RAIL_OFF
-from rasterport.checks.bench import Bench, judge
+from rasterport.checks.bench import Bench, judge, within
 from rasterport.design.jacks import BOTH, FRONT, OWN, S_VIDEO, Jacks, jacks_of
 from rasterport.design.landings import sides
 from rasterport.records import Figure, Finding
@@ -53,7 +53,12 @@ def _plugged(view: Bench, jacks: Jacks, plug: str) -> Iterator[Finding]:
     if (own.severity(lost.high) is None or lost.high < GONE_DB) and not heard:
         yield judge(code, lost, own, _nothing(jacks, plug))
         return
-    if lost.low < GONE_DB:
+    if lost.low < GONE_DB and own.severity(lost.high) is None and other is not None:
+        limit = within("other", "least", None, GONE_DB, "dB", "as crosstalk at 1 MHz; judgement, stated")
+        yield judge(
+            code, other, limit, f"how far below its own level a plug in {jacks.named(plug)} still shows through"
+        )
+    elif lost.low < GONE_DB:
         yield judge(code, lost, _limit(jacks, plug, own), _two(jacks, plug))
     elif other is None or not heard:
         yield judge(code, lost, _limit(jacks, plug, own), _neither(view, jacks, plug))

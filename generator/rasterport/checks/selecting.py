@@ -68,9 +68,7 @@ def _together(sync: Sync, audio: Audio) -> Iterator[Finding]:
     """Whether one choice on the set serves for sync and sound: the inputs of their jacks, or what is to be selected."""
     by_sync, by_audio = sync.input or sync.select, audio.input or audio.select
     if sync.arrangement == "after-switch" and audio.arrangement != "after-switch" and by_audio:
-        text = (
-            f"the picture comes on any channel, its sound only with {by_audio} selected: sync enters behind the switch"
-        )
+        text = f"sync enters behind the input switch: the picture comes on any channel, its sound only on {by_audio}"
         yield note("F521", "audio", text, ONE_INPUT)
         return
     if audio.arrangement == "after-switch" or not (by_sync and by_audio):
