@@ -12,6 +12,7 @@ from rasterport.analysis.figures import Figures
 from rasterport.analysis.setup import Setup
 from rasterport.checks.bench import examine
 from rasterport.circuit import compose
+from rasterport.design.landings import SWITCHED
 from rasterport.records import Finding
 from rasterport.variant.models import Variant
 from slips import Mistake, between, shorted, twin
@@ -149,6 +150,56 @@ def test_what_a_cut_does_not_help_against() -> None:
     """A contact between landing and circuit opens all the same."""
     made = variant(arranged("dedicated", shares="the jack", cut_off=True, front_jack="silences-landing"))
     assert [severity for _, severity, _ in told(made, "F518", subject="sync")] == ["warning"]
+
+
+@pytest.mark.parametrize("front", ["parallel", "silences-jack"])
+def test_a_front_jack_on_a_landing_without_a_jack_of_its_own_stands_in_parallel(front: str) -> None:
+    for cut_off, severities in ((False, ["error"]), (True, [])):
+        made = variant({**arranged("dedicated", front_jack=front, cut_off=cut_off), "set.audio": None})
+        assert [severity for _, severity, _ in told(made, "F518")] == severities
+
+
+MET, WARNING, ERROR = "met", "warning", "error"
+GRAVITY = {
+    # arrangement: own jack, front jack in parallel, with a contact for the jack, with one for the landing, S-video
+    "changeover": (MET, MET, MET, WARNING, MET),
+    "after-switch": (MET, MET, MET, None, MET),
+    "normalled": (MET, ERROR, WARNING, WARNING, WARNING),
+    "dedicated": (WARNING, ERROR, ERROR, WARNING, MET),
+}
+FRONTS = ("parallel", "silences-jack", "silences-landing")
+
+
+# Path direct cannot give a jack back and is refused (F108); a landing behind the switch lies behind every contact.
+POSSIBLE = [
+    (arrangement, front, path)
+    for arrangement, gravities in GRAVITY.items()
+    for front, gravity in zip(FRONTS, gravities[1:4], strict=True)
+    for path in ("direct", "gang", "relay", "cmos")
+    if gravity is not None and not (path == "direct" and arrangement in SWITCHED)
+]
+
+
+@pytest.mark.parametrize(("arrangement", "front", "path"), POSSIBLE)
+def test_every_arrangement_with_every_jack_on_every_path(arrangement: str, front: str, path: str) -> None:
+    own, *fronts, s_video = GRAVITY[arrangement]
+    at_front = fronts[FRONTS.index(front)]
+    changes = arranged(arrangement, front_jack=front, s_video="silences-jack", shares="the jack", termination="none")
+    changes |= {"set.audio.front_jack": front, "set.audio.shares": "the jacks", "set.supply.voltage": "9 V"}
+    changes["selector.path"] = path
+    made = variant(changes) if path in ("direct", "gang") else several(2, path, changes=changes)
+    found = [f for f in examined(made)[1] if f.code in ("F518", "F610") and f.state == "input-1"]
+    wanted = {("sync", "own jack", own), ("sync", "front jack", at_front), ("sync", "S-video", s_video)}
+    wanted |= {
+        (side, plug, g) for side in ("left", "right") for plug, g in (("own jack", own), ("front jack", at_front))
+    }
+    assert {(f.subject, f.figure.split("/")[1], f.severity) for f in found} == wanted
+    for f in found:
+        assert f.measured is not None
+        if f.severity == ERROR and f.subject == "sync":
+            assert f.measured > 3.4, "37.5 ohm in place of 75"
+        elif f.severity == MET:
+            assert f.measured < 0.1
 
 
 PARALLEL: Changes = {"set.sync.front_jack": "parallel", "set.audio.front_jack": "parallel"}

@@ -11,7 +11,7 @@ from rasterport.checks.selecting import names, words_of
 from rasterport.records import Finding
 
 Changes = dict[str, Any]
-CODES = ("F521", "F522", "F523", "F613", "F614", "F615")
+CODES = ("F521", "F522", "F523", "F613", "F614", "F615", "F616")
 
 
 def found(changes: Changes) -> list[Finding]:
@@ -152,3 +152,40 @@ def test_sound_in_front_of_the_switch_wants_its_input() -> None:
 def test_what_the_set_does_without_sound(inputs: list[Changes], severity: str, message: str) -> None:
     changes = {"input": inputs, "set.audio.mutes_without": "shows a picture of its own"}
     assert [(f.code, f.severity, f.message) for f in found(changes)] == [("F614", severity, message)]
+
+
+@pytest.mark.parametrize("audio", ["none", "stereo"])
+def test_a_set_without_any_sound_from_the_board_is_told_too(audio: str) -> None:
+    """The landing of sound stays where it was, and nothing arrives on it."""
+    changes = {"input.audio": audio, "set.audio.mutes_without": "it goes to standby"}
+    severities = [f.severity for f in found(changes) if f.code == "F614"]
+    assert severities == ["warning" if audio == "none" else "note"]
+
+
+SILENT = "the set mutes sound while it sees no sync at the input that is selected: "
+NEEDS: Changes = {"set.audio.needs_sync": True}
+MUTED: list[tuple[Changes, str, str]] = [
+    ({}, "met", SILENT + "sync is landed in front of the input switch"),
+    ({"set.sync.select": "AV 1", "set.audio.select": "AV-1"}, "met",
+     SILENT + "sync is landed in front of the input switch"),
+    (AFTER, "warning",
+     SILENT + "sync enters behind the input switch, where the set does not look for it; keep a picture on the input "
+     "that the set shows, or land sync in front of the switch"),
+    ({**AFTER, "set.audio.arrangement": "after-switch"}, "warning",
+     SILENT + "sync enters behind the input switch, where the set does not look for it; keep a picture on the input "
+     "that the set shows, or land sync in front of the switch"),
+    ({"set.sync.input": "AV 1", "set.audio.input": "AV 2"}, "warning",
+     SILENT + 'with "AV 2" selected it sees none, since sync is landed for "AV 1"; land both on the jacks of one '
+     "input"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("changes", "severity", "message"), MUTED)
+def test_sound_that_the_set_mutes_without_sync(changes: Changes, severity: str, message: str) -> None:
+    told = [(f.severity, f.message) for f in found({**changes, **NEEDS}) if f.code == "F616"]
+    assert told == [(severity, message)]
+    assert "F616" not in {f.code for f in found(changes)}
+
+
+def test_no_sound_from_the_board_is_not_muted() -> None:
+    assert "F616" not in {f.code for f in found({**NEEDS, **AFTER, "input.audio": "none"})}

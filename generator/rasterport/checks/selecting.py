@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Iterator
 
 from rasterport.checks.bench import Bench, note
-from rasterport.design.landings import lands_audio
+from rasterport.design.landings import carries_audio, lands_audio
 from rasterport.records import Finding
 from rasterport.variant.models import Audio, Sync, Variant
 
@@ -18,6 +18,7 @@ CODES = {
     "F613": "what to select on the set for sound",
     "F614": "what the set does without sound",
     "F615": "the input to select and the jacks of sound",
+    "F616": "sound that the set mutes without sync",
 }
 
 ONE_INPUT = "one input of the set is shown at a time"
@@ -48,7 +49,10 @@ def check(bench: Bench) -> Iterator[Finding]:
         yield from _together(sync, sound)
         if sound.select:
             yield note("F613", "audio", f"select on the set for sound: {sound.select}", "set.audio.select")
-        yield from _mute(bench.variant, sound)
+        if sound.needs_sync:
+            yield _silenced(sync, sound)
+    if audio is not None:
+        yield from _mute(bench.variant, audio)
     yield from _blank(sync)
 
 
@@ -64,20 +68,32 @@ def _jack(code: str, line: str, landing: Sync | Audio, lacks: str) -> Iterator[F
     yield note(code, line, text, ONE_INPUT, "warning")
 
 
+def _both(sync: Sync, audio: Audio) -> tuple[str, str]:
+    """What sync and sound want selected: the inputs of their jacks, or what the file says."""
+    return sync.input or sync.select, audio.input or audio.select
+
+
+def _same(sync: Sync, audio: Audio) -> bool:
+    """Whether both want the same; only for texts that are there."""
+    by_sync, by_audio = _both(sync, audio)
+    if words_of(by_sync) == words_of(by_audio):
+        return True
+    if sync.input and audio.input:
+        return False
+    # One of them is a sentence: it may name the input and say more.
+    return names(by_sync, by_audio) if audio.input else names(by_audio, by_sync) if sync.input else False
+
+
 def _together(sync: Sync, audio: Audio) -> Iterator[Finding]:
-    """Whether one choice on the set serves for sync and sound: the inputs of their jacks, or what is to be selected."""
-    by_sync, by_audio = sync.input or sync.select, audio.input or audio.select
+    """Whether one choice on the set serves for sync and sound."""
+    by_sync, by_audio = _both(sync, audio)
     if sync.arrangement == "after-switch" and audio.arrangement != "after-switch" and by_audio:
         text = f"sync enters behind the input switch: the picture comes on any channel, its sound only on {by_audio}"
         yield note("F521", "audio", text, ONE_INPUT)
         return
     if audio.arrangement == "after-switch" or not (by_sync and by_audio):
         return
-    same = words_of(by_sync) == words_of(by_audio)
-    if not same and not (sync.input and audio.input):
-        # One of them is a sentence: it may name the input and say more.
-        same = names(by_sync, by_audio) if audio.input else names(by_audio, by_sync) if sync.input else False
-    if not same:
+    if not _same(sync, audio):
         hint = "" if sync.input and audio.input else "; where both mean the same, give the key input in both tables"
         text = (
             f'sync wants "{by_sync}" selected on the set, sound wants "{by_audio}": with the first there is a picture '
@@ -102,11 +118,25 @@ def _blank(sync: Sync) -> Iterator[Finding]:
         yield note("F522", "sync", text, "set.sync.arrangement")
 
 
+def _silenced(sync: Sync, audio: Audio) -> Finding:
+    """Whether the set finds sync where it looks for it before it lets sound through."""
+    text, source = "the set mutes sound while it sees no sync at the input that is selected", "set.audio.needs_sync"
+    if sync.arrangement == "after-switch":
+        helps = "keep a picture on the input that the set shows, or land sync in front of the switch"
+        words = f"{text}: sync enters behind the input switch, where the set does not look for it; {helps}"
+        return note("F616", "audio", words, source, "warning")
+    by_sync, by_audio = _both(sync, audio)
+    if audio.arrangement != "after-switch" and by_sync and by_audio and not _same(sync, audio):
+        words = f'{text}: with "{by_audio}" selected it sees none, since sync is landed for "{by_sync}"'
+        return note("F616", "audio", f"{words}; land both on the jacks of one input", source, "warning")
+    return note("F616", "audio", f"{text}: sync is landed in front of the input switch", source, "met")
+
+
 def _mute(variant: Variant, audio: Audio) -> Iterator[Finding]:
     """Without sound from an input the set does what it does without a signal there."""
     if not audio.mutes_without:
         return
-    silent = [n for n, source in enumerate(variant.input, 1) if source.audio == "none"]
+    silent = [n for n in range(1, len(variant.input) + 1) if not carries_audio(variant, n)]
     text = f"without sound at this landing the set: {audio.mutes_without}"
     if silent:
         inputs = ", ".join(str(n) for n in silent)

@@ -202,5 +202,5 @@ def _returned(bench: Bench, jack: str) -> Iterator[Finding]:
     if not fed:
         text = f"when native the landing is not on {jack}"
     elif not quiet:
-        text = "when native the landing still hangs on the socket: two pictures on top of each other, -3.5 dB"
+        text = "when native the landing still hangs on the socket: two pictures on top of each other"
     yield note("F507", "sync", text, "netlist", "met" if fed and quiet else "error", "native")

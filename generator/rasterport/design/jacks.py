@@ -57,9 +57,9 @@ class Jacks:
     @property
     def plugs(self) -> tuple[str, ...]:
         """Places of one plug that can reach landing or circuit; of a jack that is given up only one that is there."""
-        gone = self.arrangement == "dedicated" and (self.cut_off or not self.shares)
-        own = () if gone else (OWN,)
-        front = () if self.front == "none" or (gone and not self.opens_landing(FRONT)) else (FRONT,)
+        cut = self.arrangement == "dedicated" and self.cut_off
+        own = () if cut or (self.arrangement == "dedicated" and not self.shares) else (OWN,)
+        front = () if self.front == "none" or (cut and not self.opens_landing(FRONT)) else (FRONT,)
         return (*own, *front, *(() if self.s_video == "none" else (S_VIDEO,)))
 
 

@@ -56,6 +56,12 @@ INPUT_NAME = Survey(
     "Plug something into the jack and go through the set's inputs: what does the screen say when its picture comes?",
     "VIDEO 1",
 )
+NEEDS_SYNC = Survey(
+    Stage.PAPERS,
+    "With sound but no picture at one of the set's inputs: is it silent?  Or read the block diagram for a mute that "
+    "the sync detector works.  If so, or if you cannot tell, write true.",
+    "true",
+)
 ARRANGEMENT = Survey(
     Stage.LOOK,
     "Decide how the landing is shared with the set's own input: cut by a change-over, through the jack's own "

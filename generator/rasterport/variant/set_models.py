@@ -14,6 +14,7 @@ from rasterport.variant.base import (
     INPUT_NAME,
     JACK_CONTACT,
     MUTES,
+    NEEDS_SYNC,
     S_VIDEO,
     SELECT,
     SHARES,
@@ -125,6 +126,9 @@ class Audio(Table):
     input: Annotated[Text, INPUT_NAME] = Field("", description="The set's name for the input that the jacks belong to")
     select: Annotated[Text, SELECT] = Field("", description="What to select on the set")
     mutes_without: Annotated[Text, MUTES] = Field("", description="What the set mutes without this signal")
+    needs_sync: Annotated[bool, NEEDS_SYNC] = Field(
+        False, description="Whether the set mutes sound while it sees no sync at the input that is selected"
+    )
     at_left: Annotated[Text, AT] = Field("", description="Where left, or mono, is soldered")
     at_right: Annotated[Text, AT] = Field("", description="Where right is soldered")
     at_native_left: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own left comes from")
