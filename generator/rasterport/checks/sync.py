@@ -8,7 +8,7 @@ from rasterport.analysis import sync as analysis
 from rasterport.analysis.nodal import Element, reach
 from rasterport.analysis.separating import separator
 from rasterport.analysis.sync import Logic
-from rasterport.checks.bench import Bench, judge, lowest, note, within
+from rasterport.checks.bench import Bench, judge, less_reflected, lowest, note, within
 from rasterport.design.landings import sync_landing
 from rasterport.design.sync import TTL_SOURCE_A
 from rasterport.records import Finding, Placed
@@ -73,7 +73,8 @@ def _through(bench: Bench) -> Iterator[Finding]:
     worst = lowest(bench.losses("sync"))
     doubled = worst.nominal < 12.0
     text = "return loss of the sync contact" + (": two terminations in parallel, or none" if doubled else "")
-    yield judge("F508" if doubled else "F502", worst, "return_loss_db", text)
+    helps = "" if doubled else less_reflected(bench)
+    yield judge("F508" if doubled else "F502", worst, "return_loss_db", text, instead=(text, text + helps))
 
 
 def _broken(bench: Bench, text: str, refused: str) -> Finding:
