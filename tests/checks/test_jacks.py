@@ -39,9 +39,11 @@ def one(made: Variant, code: str, subject: str, words: str = "") -> Finding:
 
 
 TWO = (
-    "two sources drive one landing: two pictures on top of each other, each of them dim, and under RGB two syncs, so "
-    "that the picture tears or rolls; "
+    "two sources drive one landing, the input's source sees 37.4 ohm in place of 75: two pictures on top of each "
+    "other, each of them dim, and under RGB two syncs, so that the picture tears or rolls; "
 )
+# 75 || 75 || the set's 10 kohm is 37.36 ohm; a normalled jack has the 0.1 ohm of a contact in front of it.
+THROUGH = TWO.replace("37.4", "37.5")
 GIVEN_UP = "pull the plug and label the jack, cut its wire to the landing (cut_off), or choose arrangement changeover"
 SEEN: list[tuple[Changes, str, str, str]] = [
     # A jack that was given up: in parallel all the same.
@@ -64,8 +66,8 @@ SEEN: list[tuple[Changes, str, str, str]] = [
     (arranged("normalled", termination="none"), "F519", "met",
      "return loss of the sync contact with a plug in the set's own jack"),
     (arranged("normalled", front_jack="parallel"), "F518", "error",
-     "loss of the input's sync with a plug in the front jack: " + TWO + "pull the plug and label the jack, or choose "
-     "arrangement changeover, which takes every jack off"),
+     "loss of the input's sync with a plug in the front jack: " + THROUGH + "pull the plug and label the jack, or "
+     "choose arrangement changeover, which takes every jack off"),
     (arranged("normalled", jack_contact="none"), "F518", "error",
      "loss of the input's sync with a plug in the set's own jack: " + TWO + "the jack's switch contact does not break "
      "the board's line: move the board's wire to that contact, or choose arrangement changeover"),
@@ -94,7 +96,7 @@ SEEN: list[tuple[Changes, str, str, str]] = [
      "rolls without sync, and the set does what it does without it (a blue screen); pull the plug and label the "
      "socket, or land sync behind its contact, at the circuit's end"),
     (arranged("after-switch", front_jack="parallel", s_video="silences-jack"), "F518", "met",
-     "a plug in the S-video socket changes nothing of the input; an input of the set falls silent meanwhile, as it did "
+     "a plug in the S-video socket changes nothing of the input; a jack of the set falls silent meanwhile, as it did "
      "before"),
 ]  # fmt: skip
 

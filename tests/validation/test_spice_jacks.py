@@ -102,6 +102,7 @@ def test_three_and_a_half_decibels(termination: str) -> None:
     }
     made = variant(changes)
     assert ours(made, "plugged-change/own jack", "sync") == pytest.approx(by_hand, abs=0.01)
+    assert ours(made, "plugged-load/own jack", "sync") == pytest.approx(37.5, rel=0.001)
     # Return loss of 37.5 ohm: -20 log10(37.5 / 112.5) = 9.54 dB.
     assert ours(made, "plugged-return-loss/own jack", "sync") == pytest.approx(9.54, abs=0.05)
 

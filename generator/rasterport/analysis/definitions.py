@@ -143,6 +143,10 @@ DEFINITIONS = _rows(
         "most 60", NODAL,
     ),
     (
+        "plugged-load", "load on the source of the input, plug in", "ohm",
+        "|V / I| at the sync contact at 100 kHz with a plug in a jack of the set", NODAL,
+    ),
+    (
         "plugged-return-loss", "return loss of the sync contact at 5.5 MHz, plug in", "dB",
         "-20 log10 |(Z - 75) / (Z + 75)|, Z at the contact with a plug in a jack of the set", LINES,
     ),

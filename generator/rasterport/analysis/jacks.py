@@ -158,6 +158,11 @@ def _plugged(
 
         key = f"plugged-return-loss/{plug}"
         yield Quantity(key, line, setup.state, reflected, after.parameters, given, "high")
+
+        def load(draw: Draw) -> Values:
+            return after.load_ohm(draw, hertz)
+
+        yield Quantity(f"plugged-load/{plug}", line, setup.state, load, after.parameters, given)
     if not silent:
         return
     # The board's source stands still behind its resistance while the plug's is heard.

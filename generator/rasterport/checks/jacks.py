@@ -13,8 +13,10 @@ from rasterport.analysis.jacks import RAIL_OFF
 from rasterport.checks.bench import Bench, judge, within
 from rasterport.design.jacks import BOTH, FRONT, OWN, S_VIDEO, Jacks, jacks_of
 from rasterport.design.landings import sides
+from rasterport.design.termination import LINE_OHM
 from rasterport.records import Figure, Finding
 from rasterport.standards.limits import LIMITS, Limit
+from rasterport.units import short
 
 CODES = {
     "F518": "plug in a jack of the set, sync",
@@ -59,7 +61,7 @@ def _plugged(view: Bench, jacks: Jacks, plug: str) -> Iterator[Finding]:
             code, other, limit, f"how far below its own level a plug in {jacks.named(plug)} still shows through"
         )
     elif lost.low < GONE_DB:
-        yield judge(code, lost, _limit(jacks, plug, own), _two(jacks, plug))
+        yield judge(code, lost, _limit(jacks, plug, own), _two(view, jacks, plug))
     elif other is None or not heard:
         yield judge(code, lost, _limit(jacks, plug, own), _neither(view, jacks, plug))
     elif jacks.arrangement == "normalled" and plug == OWN:
@@ -99,7 +101,7 @@ def _loss(jacks: Jacks, plug: str) -> str:
     return f"loss of the input's {_what(jacks)} with a plug in {jacks.named(plug)}"
 
 
-def _two(jacks: Jacks, plug: str) -> str:
+def _two(view: Bench, jacks: Jacks, plug: str) -> str:
     """Two sources on one landing."""
     sees = "both sounds are heard, each of them weaker"
     if jacks.line == "sync":
@@ -107,7 +109,11 @@ def _two(jacks: Jacks, plug: str) -> str:
             "two pictures on top of each other, each of them dim, and under RGB two syncs, so that the picture tears "
             "or rolls"
         )
-    return f"{_loss(jacks, plug)}: two sources drive one landing: {sees}; {_help(jacks, plug)}"
+    load, key = "", f"plugged-load/{plug}"
+    if view.has(key, jacks.line):
+        found = short(view.figure(key, jacks.line).nominal, 3)
+        load = f", the input's source sees {found} ohm in place of {LINE_OHM:g}"
+    return f"{_loss(jacks, plug)}: two sources drive one landing{load}: {sees}; {_help(jacks, plug)}"
 
 
 def _help(jacks: Jacks, plug: str) -> str:

@@ -36,7 +36,7 @@ class Jacks:
         if self.shares:
             return self.shares
         if self.arrangement == "after-switch":
-            return "an input of the set"
+            return "a jack of the set"
         return "the set's own jack" if self.line == "sync" else "the set's own jacks"
 
     def named(self, plug: str) -> str:
