@@ -15,7 +15,7 @@ from rasterport.circuit import compose
 from rasterport.design.landings import SWITCHED
 from rasterport.records import Finding
 from rasterport.variant.models import Variant
-from slips import Mistake, between, shorted, twin
+from slips import Mistake, between, both, shorted, swapped, twin
 
 Changes = dict[str, Any]
 CODES = ("F518", "F519", "F520", "F610", "F612")
@@ -271,6 +271,8 @@ MISTAKES = [
     Mistake("a load on the landing of sound of two jacks", FRONT, between("again", OHM, "LEFT_LANDING", "GND"),
             {"F612"}),
     Mistake("a load on the jack's feed of a relay", PLOVER, between("again", OHM, "SYNC_NATIVE", "GND"), {"F520"}),
+    Mistake("a relay that gives the jack back only while it has current", PLOVER,
+            both(swapped("stage/relay-1", "make-b", "break-b"), shorted("COIL_1", "GND")), {"F520"}),
     Mistake("a load on the feed of sound of a relay", PLOVER, between("again", OHM, "LEFT_NATIVE", "GND"), {"F612"}),
 ]  # fmt: skip
 
