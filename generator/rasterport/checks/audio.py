@@ -57,9 +57,8 @@ def _input(bench: Bench) -> Iterator[Finding]:
             gone = landing.arrangement == "dedicated"
             text = f"the switch contact of {jack} must break the board's line when a plug is in"
             if gone:
-                text = f"given up: {jack}; label what is given up" + (
-                    ", and cut its wire to the landing" if landing.cut_off else ""
-                )
+                cut = " and cut off from the landing" if landing.cut_off else ""
+                text = f"given up, to be labelled{cut}: {jack}"
             yield note("F606", side, text, "common practice, no source")
 
 

@@ -176,7 +176,8 @@ def _arrangement(bench: Bench) -> Iterator[Finding]:
             )
             yield note("F505", "sync", text, PRACTICE)
     elif landing.arrangement == "dedicated":
-        text = f"given up: {jack}; label it" + (", and cut its wire to the landing" if landing.cut_off else "")
+        cut = " and cut off from the landing" if landing.cut_off else ""
+        text = f"given up, to be labelled{cut}: {jack}"
         yield note("F504", "sync", text, PRACTICE)
     else:
         text = f"the switch contact of {jack} must break the board's line when a plug is in"
