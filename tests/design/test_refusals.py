@@ -47,6 +47,10 @@ STAYS = (
     'them to the jack\'s side of a change-over (termination "movable", arrangement "changeover")'
 )
 TWICE = "with several inputs each keeps its own 75 ohm: a second one at the landing costs 3.5 dB; lift it"
+NO_CAPACITOR = (
+    "no coupling capacitor serves with its tolerance: droop over a line asks for 78.5 nF or more, the clamp follows up "
+    "to {} nF; less leakage, or more clamp current or time, would help: measure them"
+)
 BY_HAND = "a panel switch is thrown by hand, not by a contact: choose path relay"
 NO_CONTROL = "a gate belongs to control by status; a panel switch needs none"
 STRAIGHT = {
@@ -152,12 +156,13 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F116", {**CHAIN, "set.sync.arrangement": "dedicated"}, "set.sync.termination", STAYS),
     ("F116", {"input": [SOURCE, SOURCE], **TERMINATED}, "set.rgb.termination_fitted", TWICE),
     ("F116", {**CHAIN, **TERMINATED}, "set.rgb.termination_fitted", TWICE),
-    ("F113", {"set.rgb.leakage": "20 uA"}, "set.rgb", "floor 78.5 nF leaves nothing under the ceiling 146 nF"),
+    ("F113", {"set.rgb.leakage": "20 uA"}, "set.rgb", NO_CAPACITOR.format("146")),
     ("F113", {"set.sync.termination": "fixed"}, "selector.path",
      "5 poles are wanted (blanking, sync, sync, left, right), panel switches have up to 4: choose path relay, or make "
      "a landing dedicated or normalled"),
     ("F113", {"set.sync.resistance": "75", "set.sync.termination": "none"}, "set.sync",
-     "the load must be above 75 ohm, found 75"),
+     "what the set hangs on the line must be above 75 ohm, found 75: if that is its own termination, state it as that, "
+     "and the resistance without it"),
     ("F113", {"set.blanking.off_below": "0.05 V"}, "set.supply, set.blanking",
      "without a regulator, ptc or fusible element: blanking_margin is wider than the room that off_below, on_above "
      "and maximum leave; with a regulator, ptc or fusible element: a 5 V regulator wants 7 V, the rail falls to "
@@ -165,9 +170,11 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F113", {"board.regulator": "yes"}, "set.supply, set.blanking",
      "with a regulator, ptc or fusible element: a 5 V regulator wants 7 V, the rail falls to 4.75 V"),
     ("F113", {**BY_STATUS, "input.status_contact": 8, "selector.gate": "line", "selector.gate_low": "2.3 V"},
-     "selector.gate", "no divider is off up to 2.3 V and on from 2.4 V at the corners"),
+     "selector.gate", "no divider is off up to 2.3 V and on from 2.4 V at the corners: find a line whose two levels "
+     "lie further apart"),
     ("F113", {"set.audio.maximum": "0.05 V", "input.audio_maximum": "10 V"}, "set.audio",
-     "no pad brings 10 V below 0.05 V into 20950 ohm"),
+     "no pad brings 10 V below 0.05 V into 20950 ohm: turn the source down and state its audio_maximum, or land at a "
+     "place that takes more"),
     ("F113", {**CHAIN, "set.supply.spare_current": "50 mA", "board.supply_element": "fusible"},
      "set.supply, set.blanking",
      "without a regulator, fusible element: 4 relays at once take 137 mA, the rail can spare 50 mA: choose path cmos, "
@@ -183,7 +190,7 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
      "sound of 2 V r.m.s. does not pass a switch whose supply falls to 4.11 V: 1.24 V pass, 4.1 dB are lost; choose "
      "path relay, or a rail of 8 V or more"),
     ("F113", {**ANALOG, "set.rgb.leakage": "20 uA"}, "set.rgb",
-     "floor 78.5 nF leaves nothing under the ceiling 122 nF"),
+     NO_CAPACITOR.format("122")),
     ("F110", {"selector.path": "relay", "selector.control": "panel", "set.supply.voltage": "3.3 V"}, "selector.path",
      "a 3.3 V rail drives no signal relay when hot: choose path direct or gang"),
     ("F106", {"set.sync.accepts": "clean-sync", "set.supply.voltage": "3.3 V"}, "input-1.sync", NO_SEPARATOR),
@@ -191,6 +198,8 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
               "board.supply_element": "fusible"}, "set.supply, set.blanking",
      "without a regulator, fusible element: the sync buffer wants 4.5 to 5.5 V, not 3.07 to 3.46 V; with a regulator, "
      "fusible element: a 5 V regulator wants 7 V, the rail falls to 3.13 V"),
+    ("F117", {"fit": {"red/couplings": "82n"}}, "fit.red/couplings",
+     "must be a role of this board: did you mean red/coupling or green/coupling or blue/coupling?; found '82n'"),
     ("F830", {"board.construction": "wired"}, "input-1.mounting",
      "without a printed board nothing holds a socket's pins: say panel, cable or existing"),
     ("F830", {**WIRED, "board.clamps": True}, "board.clamps",

@@ -236,7 +236,7 @@ class TestCoupling:
         assume(abs(room - 1) > 1e-6)
         low = largest * (1 - spread) / room
         if room < 1:
-            with pytest.raises(ValueError, match="leaves nothing under the ceiling"):
+            with pytest.raises(ValueError, match="no coupling capacitor serves"):
                 coupling.into_clamp(low, high, spread)
             return
         sized = coupling.into_clamp(low, high, spread)

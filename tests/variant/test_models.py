@@ -115,6 +115,39 @@ def test_keys_that_contradict_each_other(table: str, key: str, value: str | None
         read(text)
 
 
+BEHIND = "a landing behind the set's input switch lies behind the contacts of its sockets too"
+
+
+@pytest.mark.parametrize(
+    ("arrangement", "key", "value", "says"),
+    [
+        ("after-switch", "front_jack", '"silences-landing"', BEHIND),
+        ("after-switch", "front_jack", '"silences-jack"', ""),
+        ("after-switch", "s_video", '"silences-landing"', BEHIND),
+        ("after-switch", "s_video", '"silences-jack"', ""),
+        ("changeover", "front_jack", '"silences-landing"', ""),
+        ("changeover", "jack_contact", '"circuit"', 'must be left out unless arrangement is "normalled"'),
+        ("changeover", "jack_contact", '"board"', ""),
+        ("normalled", "jack_contact", '"circuit"', ""),
+        ("normalled", "cut_off", "true", 'must be left out unless arrangement is "dedicated"'),
+        ("normalled", "cut_off", "false", ""),
+        ("dedicated", "cut_off", "true", ""),
+    ],
+)
+@pytest.mark.parametrize("table", ["set.sync", "set.audio"])
+def test_keys_of_jacks_that_contradict_the_arrangement(
+    table: str, arrangement: str, key: str, value: str, says: str
+) -> None:
+    if table == "set.audio" and key == "s_video":
+        return
+    text = changed(table, "arrangement", f'"{arrangement}"', minimal() + '[set.audio]\narrangement = "changeover"\n')
+    text = changed(table, key, value, text)
+    if says:
+        assert says in fault(text)
+    else:
+        read(text)
+
+
 @pytest.mark.parametrize("state", ["live", "unverified"])
 def test_a_ground_that_is_not_isolated_is_well_formed_without_proof(state: str) -> None:
     text = changed("set", "ground_verified", None, changed("set", "signal_ground", f'"{state}"'))

@@ -131,6 +131,25 @@ DEFINITIONS = _rows(
         "native-change", "change of the set's own signal through the board", "dB",
         "|20 log10(|V(landing)| with the board / without)| for a feed of 37.5 ohm", NODAL,
     ),
+    # Plugs in the set's own jacks.
+    (
+        "plugged-change", "loss of the input at the set's circuit, plug in", "dB",
+        "|20 log10(|V(set's circuit)| with the plug / without)|, the input driven, the plug's source silent; at most "
+        "60", NODAL,
+    ),
+    (
+        "plugged-other", "loss of the plug's own signal while the input is chosen, plug in", "dB",
+        "|20 log10(|V(set's circuit)| of the plug's source / the same on the circuit by a wire)|, the input silent; at "
+        "most 60", NODAL,
+    ),
+    (
+        "plugged-load", "load on the source of the input, plug in", "ohm",
+        "|V / I| at the sync contact at 100 kHz with a plug in a jack of the set", NODAL,
+    ),
+    (
+        "plugged-return-loss", "return loss of the sync contact at 5.5 MHz, plug in", "dB",
+        "-20 log10 |(Z - 75) / (Z + 75)|, Z at the contact with a plug in a jack of the set", LINES,
+    ),
     # Audio.
     (
         "audio-level", "loudest level at the landing", "V r.m.s.",

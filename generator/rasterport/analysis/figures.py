@@ -11,6 +11,7 @@ from rasterport.analysis import (
     changing,
     coupling,
     crosstalk,
+    jacks,
     rail_off,
     separating,
     shift,
@@ -30,6 +31,10 @@ from rasterport.units import written
 
 Name = tuple[str, str, str]
 """Key, subject and state of a figure."""
+
+
+CAPPED = ("return-loss", "plugged-return-loss", "plugged-change", "plugged-other")
+"""Figures that are written as "at least 60 dB" where they are more."""
 
 
 class Figures:
@@ -70,7 +75,7 @@ class Figures:
     def _every(self) -> Iterator[Quantity]:
         for view in self.setup.views:
             yield from video.Colours(view, self._clocks).quantities()
-            for subject in (coupling, crosstalk, sync, separating, shift, audio, changing):
+            for subject in (coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)
         for view in self.setup.views:
@@ -116,7 +121,7 @@ class Figures:
             self._spreads[key] = self._corners.spread(quantity)
         found = self._spreads[key]
         defined = definition(quantity.key)
-        capped = defined.key == "return-loss" and found.high >= MOST_LOSS_DB
+        capped = defined.key in CAPPED and found.high >= MOST_LOSS_DB
         at = quantity.key.partition("/")[2].replace("MHz", " MHz")
         return Figure(
             quantity.key,

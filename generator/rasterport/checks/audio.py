@@ -55,7 +55,10 @@ def _input(bench: Bench) -> Iterator[Finding]:
         else:
             jack = landing.shares or "the set's own jack"
             gone = landing.arrangement == "dedicated"
-            text = f"given up: {jack}; cut off and label" if gone else f"a plug in {jack} breaks the board's line"
+            text = f"the switch contact of {jack} must break the board's line when a plug is in"
+            if gone:
+                cut = " and cut off from the landing" if landing.cut_off else ""
+                text = f"given up, to be labelled{cut}: {jack}"
             yield note("F606", side, text, "common practice, no source")
 
 
@@ -63,7 +66,9 @@ def _line(bench: Bench, side: str, loudest_v: float, summed: bool) -> Iterator[F
     limit = within("maximum", "most", None, loudest_v, "V r.m.s.", "set.audio.maximum")
     text = "loudest level at the landing" + (", both channels together" if summed else "")
     yield judge("F601", bench.figure("audio-level", side), limit, text)
-    yield judge("F603", bench.figure("audio-loss", side), "audio_loss_db", "loss against the loudest level allowed")
+    text = "loss against the loudest level allowed"
+    words = f"{text}: the sound is quieter than it could be; the set's volume control makes up for it"
+    yield judge("F603", bench.figure("audio-loss", side), "audio_loss_db", text, instead=(text, words))
     yield judge("F602", bench.figure("audio-corner", side), "audio_corner_hz", "-3 dB at the low end")
     yield judge("F604", bench.figure("audio-load", side), "audio_load_ohm", "load on the source at 1 kHz")
 

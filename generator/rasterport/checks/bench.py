@@ -103,6 +103,15 @@ def judge(
     )
 
 
+def less_reflected(bench: Bench) -> str:
+    """What helps a return loss: words that follow what is wrong.  Common practice, no source."""
+    if bench.control.analog:
+        helps = "the capacitance of the analog switches decides, which the paths relay and gang do not have"
+    else:
+        helps = "less capacitance and closer resistors behind the contact help"
+    return f"; what comes back to the source shows beside edges: {helps}"
+
+
 def highest(figures: Iterable[Figure]) -> Figure:
     """The figure with the highest worst case; of those that differ by rounding alone the first.
 

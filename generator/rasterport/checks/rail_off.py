@@ -29,5 +29,7 @@ def check(bench: Bench) -> Iterator[Finding]:
         yield judge("F715", figure, "rail_off_voltage_v", text)
     if bench.variant.set.sync.arrangement != "after-switch":
         jack = bench.variant.set.sync.shares or "one of the set's own jacks"
-        text = f"not judged: the circuit of {jack} is made to be driven while the set is off"
+        text = (
+            f"current into this landing with the set off is not judged: the circuit of {jack} is made to be driven then"
+        )
         yield note("F703", "sync", text, "common practice, no source", state="rail off")

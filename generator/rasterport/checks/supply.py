@@ -74,9 +74,11 @@ def _short_circuit(bench: Bench) -> Finding:
     spare, high = bench.variant.set.supply.spare_current, rail_range(bench.variant).high
     trip = element.part.ratings.get("trip_a")
     amps = trip if trip is not None else high / (element.value_si or 1.0)
-    does = "the PTC holds up to" if trip is not None else "the fusible resistor lets through"
-    beyond = ": more than the rail can spare, so the set notices first" if amps > spare else ""
-    text = f"a short on the board: {does} {short(amps, 2)} A{beyond}"
+    does = "the PTC acts from" if trip is not None else "the fusible resistor limits it to"
+    beyond = (
+        f"; the rail can spare {short(spare, 2)} A, so the set's own supply gives way first" if amps > spare else ""
+    )
+    text = f"current of a short on the board: {does} {short(amps, 2)} A{beyond}"
     return note("F714", "rail", text, element.part.source)
 
 

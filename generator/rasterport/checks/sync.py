@@ -8,7 +8,7 @@ from rasterport.analysis import sync as analysis
 from rasterport.analysis.nodal import Element, reach
 from rasterport.analysis.separating import separator
 from rasterport.analysis.sync import Logic
-from rasterport.checks.bench import Bench, judge, lowest, note, within
+from rasterport.checks.bench import Bench, judge, less_reflected, lowest, note, within
 from rasterport.design.landings import sync_landing
 from rasterport.design.sync import TTL_SOURCE_A
 from rasterport.records import Finding, Placed
@@ -73,7 +73,8 @@ def _through(bench: Bench) -> Iterator[Finding]:
     worst = lowest(bench.losses("sync"))
     doubled = worst.nominal < 12.0
     text = "return loss of the sync contact" + (": two terminations in parallel, or none" if doubled else "")
-    yield judge("F508" if doubled else "F502", worst, "return_loss_db", text)
+    helps = "" if doubled else less_reflected(bench)
+    yield judge("F508" if doubled else "F502", worst, "return_loss_db", text, instead=(text, text + helps))
 
 
 def _broken(bench: Bench, text: str, refused: str) -> Finding:
@@ -175,7 +176,8 @@ def _arrangement(bench: Bench) -> Iterator[Finding]:
             )
             yield note("F505", "sync", text, PRACTICE)
     elif landing.arrangement == "dedicated":
-        text = f"given up: {jack}; cut the jack off and label it: a plug in it would stand in parallel (-3.5 dB)"
+        cut = " and cut off from the landing" if landing.cut_off else ""
+        text = f"given up, to be labelled{cut}: {jack}"
         yield note("F504", "sync", text, PRACTICE)
     else:
         text = f"the switch contact of {jack} must break the board's line when a plug is in"
@@ -202,5 +204,5 @@ def _returned(bench: Bench, jack: str) -> Iterator[Finding]:
     if not fed:
         text = f"when native the landing is not on {jack}"
     elif not quiet:
-        text = "when native the landing still hangs on the socket: two pictures on top of each other, -3.5 dB"
+        text = "when native the landing still hangs on the socket: two pictures on top of each other"
     yield note("F507", "sync", text, "netlist", "met" if fed and quiet else "error", "native")

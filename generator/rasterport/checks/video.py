@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from rasterport.analysis.lines import mhz
-from rasterport.checks.bench import Bench, judge, lowest, note, within
+from rasterport.checks.bench import Bench, judge, less_reflected, lowest, note, within
 from rasterport.records import COLOURS, Figure, Finding
 from rasterport.standards.interface_levels import RGB, SOURCE_TOLERANCE_DB
 from rasterport.standards.limits import CROSSTALK_AT_HZ, LIMITS
@@ -62,7 +62,8 @@ def _input(bench: Bench) -> Iterator[Finding]:
 def _line(bench: Bench, colour: str) -> Iterator[Finding]:
     yield _doubled(bench.figure("load", colour))
     worst = lowest(bench.losses(colour))
-    yield judge("F201", worst, "return_loss_db", f"return loss at {worst.key.split('/')[1].replace('MHz', ' MHz')}")
+    text = f"return loss at {worst.key.split('/')[1].replace('MHz', ' MHz')}"
+    yield judge("F201", worst, "return_loss_db", text, instead=(text, text + less_reflected(bench)))
     yield from _level(bench, colour)
     faster = '; regulator = "yes" puts the analog switches on 5 V, where they have a third of the resistance'
     text = "-3 dB frequency at the landing"
@@ -125,7 +126,8 @@ def _together(bench: Bench) -> Iterator[Finding]:
         limit = LIMITS["white_mismatch_pct"]
         if rgb.termination_fitted:  # the set's own resistors decide: nothing of the board would mend it
             limit, text = replace(limit, error=None), f"{text}; the set's own terminations with theirs"
-        yield judge("F203", bench.figure("mismatch", together), limit, text)
+        helps = "the set's white adjustment makes up for it, and resistors picked alike for the colours make it less"
+        yield judge("F203", bench.figure("mismatch", together), limit, text, instead=(text, f"{text}; {helps}"))
         for hertz, key in zip(CROSSTALK_AT_HZ, ("crosstalk_1mhz_db", "crosstalk_5mhz_db"), strict=True):
             text = f"crosstalk at {hertz / 1e6:g} MHz over {rgb.lead_length:g} m of {rgb.lead_kind} lead"
             yield judge("F211", bench.figure(f"crosstalk/{mhz(hertz)}", together), key, text)

@@ -99,7 +99,10 @@ def _pad(
         if pair is not None and _gain(*pair, lowest, ways) >= KEPT_LEAST * min(1.0, wanted):
             break
     if pair is None:
-        raise ValueError(f"no pad brings {source_most_v:g} V below {landing_most_v:g} V into {short(highest)} ohm")
+        raise ValueError(
+            f"no pad brings {source_most_v:g} V below {landing_most_v:g} V into {short(highest)} ohm: turn the source "
+            "down and state its audio_maximum, or land at a place that takes more"
+        )
     series, shunt = pair
     gain = _gain(series, shunt, highest, ways)
     reason = (

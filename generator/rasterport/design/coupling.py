@@ -55,7 +55,9 @@ def into_clamp(low_f: float, high_f: float, spread: float) -> Sized:
     value = at_most(most, "E6")
     if value * (1 - spread) < low_f:
         raise ValueError(
-            f"floor {short(low_f * 1e9, 3)} nF leaves nothing under the ceiling {short(high_f * 1e9, 3)} nF"
+            f"no coupling capacitor serves with its tolerance: droop over a line asks for {short(low_f * 1e9, 3)} nF "
+            f"or more, the clamp follows up to {short(high_f * 1e9, 3)} nF; less leakage, or more clamp current or "
+            "time, would help: measure them"
         )
     return Sized(
         value,

@@ -101,7 +101,10 @@ def divider(
     pairs = [(s, b) for s in series for b in base if s >= load_least_ohm]
     pair = best(pairs, short_of)
     if pair is None or short_of(pair) > 9:
-        raise ValueError(f"no divider is off up to {off_most_v:g} V and on from {on_least_v:g} V at the corners")
+        raise ValueError(
+            f"no divider is off up to {off_most_v:g} V and on from {on_least_v:g} V at the corners: find a line whose "
+            "two levels lie further apart"
+        )
     t = thresholds(*pair, collector_a, transistor, tolerance, off_a)
     reason = (
         f"surely off up to {short(t.off_v, 3)} V ({off_most_v:g} V asked), "

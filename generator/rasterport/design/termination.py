@@ -34,7 +34,10 @@ def termination(load_ohm: float) -> Sized:
     75 ohm or less: then no resistor belongs here.
     """
     if load_ohm <= LINE_OHM:
-        raise ValueError(f"the load must be above {LINE_OHM:g} ohm, found {load_ohm:g}")
+        raise ValueError(
+            f"what the set hangs on the line must be above {LINE_OHM:g} ohm, found {load_ohm:g}: if that is its own "
+            "termination, state it as that, and the resistance without it"
+        )
     target = 1 / (1 / LINE_OHM - 1 / load_ohm)
     series: Series = "E24"
     value = nearest(series, target)

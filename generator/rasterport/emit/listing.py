@@ -268,7 +268,7 @@ def rank(subject: str) -> tuple[int, str]:
 
 
 def _indented(text: str) -> list[str]:
-    lines = [line for part in text.splitlines() for line in textwrap.wrap(part, WIDTH - 10)]
+    lines = [line for part in text.splitlines() for line in textwrap.wrap(part, WIDTH - 10, break_on_hyphens=False)]
     return [" " * 10 + line for line in lines]
 
 
@@ -281,7 +281,19 @@ def _measure(f: Finding) -> str:
     return f"{figure_text(f.measured, f.unit)}, at {f.sense} {figure_text(f.limit, f.unit)}"
 
 
+MOST_NAMED = 6
+"""Parts of a corner that a finding names; every one stands in findings.json and with --explain."""
+
+
+def _corner(f: Finding) -> str:
+    """What stands at which end in the worst case, the first few of a long list."""
+    named = f.corner.split(", ")
+    if len(named) <= MOST_NAMED + 1:
+        return f.corner
+    return f"{', '.join(named[:MOST_NAMED])}, and {len(named) - MOST_NAMED} more (--explain {f.code})"
+
+
 def _where(f: Finding, states: str) -> str:
-    parts = [f"state {states}" if states not in ("", "any") else "", f"corner: {f.corner}" if f.corner else ""]
+    parts = [f"state {states}" if states not in ("", "any") else "", f"corner: {_corner(f)}" if f.corner else ""]
     parts.append(f"source: {f.source}" if f.source else "")
     return "; ".join(p for p in parts if p)

@@ -4,7 +4,30 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from rasterport.variant.base import ARRANGEMENT, AT, AT_NATIVE, MUTES, SELECT, SHARES, Arrangement, Table, must
+from rasterport.variant.base import (
+    ARRANGEMENT,
+    AT,
+    AT_NATIVE,
+    BEHIND,
+    CUT_OFF,
+    FRONT_JACK,
+    INPUT_NAME,
+    JACK_CONTACT,
+    MUTES,
+    NEEDS_SYNC,
+    S_VIDEO,
+    SELECT,
+    SHARES,
+    Arrangement,
+    FrontJack,
+    JackContact,
+    SVideo,
+    Table,
+    contact_that_can_be,
+    cut_that_can_be,
+    front_that_can_be,
+    must,
+)
 from rasterport.variant.chassis import Work
 from rasterport.variant.colour import Blanking, Rgb
 from rasterport.variant.fields import Quantity, Stage, Survey, Text, Unknown
@@ -62,10 +85,34 @@ class Sync(Table):
         Unknown("1.5 V", ("4 V",), "a little more than composite video at its highest"),
     ] = Field(2.0, description="Greatest level of the landing, peak to peak")
     shares: Annotated[Text, SHARES] = Field("", description="Which jack of the set shares the landing")
+    front_jack: Annotated[FrontJack, FRONT_JACK] = Field(
+        "none", description="Further jack at the front: wired in parallel, or with a contact that a plug opens"
+    )
+    s_video: Annotated[SVideo, S_VIDEO] = Field(
+        "none", description="Whether a plug in the S-video socket silences the composite jack, or the landing with it"
+    )
+    jack_contact: Annotated[JackContact, JACK_CONTACT] = Field(
+        "board", description="What the switch contact of a normalled jack parts from the plug"
+    )
+    cut_off: Annotated[bool, CUT_OFF] = Field(
+        False, description="Whether the jack of a dedicated landing is cut off from it"
+    )
+    input: Annotated[Text, INPUT_NAME] = Field("", description="The set's name for the input that the jack belongs to")
     select: Annotated[Text, SELECT] = Field("", description="What to select on the set")
     mutes_without: Annotated[Text, MUTES] = Field("", description="What the set blanks or mutes without this signal")
     at: Annotated[Text, AT] = Field("", description="Where sync is soldered")
     at_native: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own sync comes from")
+
+    _front = field_validator("front_jack")(front_that_can_be)
+    _contact = field_validator("jack_contact")(contact_that_can_be)
+    _cut = field_validator("cut_off")(cut_that_can_be)
+
+    @field_validator("s_video")
+    @classmethod
+    def _s_video_that_can_be(cls, value: SVideo, info: ValidationInfo) -> SVideo:
+        if value == "silences-landing" and info.data.get("arrangement") == "after-switch":
+            raise must(BEHIND)
+        return value
 
 
 class Audio(Table):
@@ -88,12 +135,29 @@ class Audio(Table):
         Unknown("0.5 V", ("2 V",), "what the nominal level of the socket is"),
     ] = Field(2.0, description="Greatest level of the landing, r.m.s.")
     shares: Annotated[Text, SHARES] = Field("", description="Which jacks of the set share the landing")
+    front_jack: Annotated[FrontJack, FRONT_JACK] = Field(
+        "none", description="Further jacks at the front: wired in parallel, or with a contact that a plug opens"
+    )
+    jack_contact: Annotated[JackContact, JACK_CONTACT] = Field(
+        "board", description="What the switch contacts of normalled jacks part from the plugs"
+    )
+    cut_off: Annotated[bool, CUT_OFF] = Field(
+        False, description="Whether the jacks of a dedicated landing are cut off from it"
+    )
+    input: Annotated[Text, INPUT_NAME] = Field("", description="The set's name for the input that the jacks belong to")
     select: Annotated[Text, SELECT] = Field("", description="What to select on the set")
     mutes_without: Annotated[Text, MUTES] = Field("", description="What the set mutes without this signal")
+    needs_sync: Annotated[bool, NEEDS_SYNC] = Field(
+        False, description="Whether the set mutes sound while it sees no sync at the input that is selected"
+    )
     at_left: Annotated[Text, AT] = Field("", description="Where left, or mono, is soldered")
     at_right: Annotated[Text, AT] = Field("", description="Where right is soldered")
     at_native_left: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own left comes from")
     at_native_right: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own right comes from")
+
+    _front = field_validator("front_jack")(front_that_can_be)
+    _contact = field_validator("jack_contact")(contact_that_can_be)
+    _cut = field_validator("cut_off")(cut_that_can_be)
 
 
 class Supply(Table):
