@@ -53,7 +53,7 @@ from rasterport.design.landings import (
 )
 from rasterport.design.power import Power, needs_buffer, plan_power, straight
 from rasterport.design.refusals import refuse_what_cannot_be
-from rasterport.design.termination import parallel
+from rasterport.design.termination import parallel, splits
 from rasterport.errors import Refused
 from rasterport.records import Circuit, Finding, Sized
 from rasterport.standards.bt470 import WHITE_V
@@ -156,7 +156,7 @@ def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str)
         protection.clamp(board, role, net)
     if not rgb.termination_fitted:
         load = rgb.resistance if variant.selector.path != "cmos" else parallel(rgb.resistance, analog.BIAS_OHM / 2)
-        if rgb.white_level < WHITE_V * (1 - 1e-9):
+        if splits(rgb.white_level, WHITE_V):
             net = termination_block.split_termination(board, role, net, load, rgb.white_level, WHITE_V)
         else:
             net = termination_block.termination(board, role, net, load)

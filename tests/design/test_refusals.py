@@ -131,6 +131,17 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F116", {**CHAIN, "set.sync.arrangement": "dedicated"}, "set.sync.termination", STAYS),
     ("F116", {"input": [SOURCE, SOURCE], **TERMINATED}, "set.rgb.termination_fitted", TWICE),
     ("F116", {**CHAIN, **TERMINATED}, "set.rgb.termination_fitted", TWICE),
+    ("F230", {"set.rgb.white_level": "1.01 V"}, "set.rgb.white_level",
+     "the pins want 1.01 V of white and resistors deliver 0.7 V at most: the set's contrast would have to make up "
+     "3.2 dB, 3.1 dB are allowed; land at a stage that wants 1 V or less, or put a video amplifier, which this board "
+     "has not, between board and pins"),
+    ("F230", {"set.rgb.white_level": "2 V", **TERMINATED}, "set.rgb.white_level",
+     "the pins want 2 V of white and resistors deliver 0.7 V at most: the set's contrast would have to make up "
+     "9.1 dB, 3.1 dB are allowed; land at a stage that wants 1 V or less, or put a video amplifier, which this board "
+     "has not, between board and pins"),
+    ("F230", {"set.rgb.white_level": "0.1 V"}, "set.rgb.white_level",
+     "a split down to 0.1 V leaves two colours up to 4.03 % apart with resistors of 1 %, 4 % are allowed; land at a "
+     "stage that wants 0.11 V or more"),
     ("F113", {"set.rgb.leakage": "20 uA"}, "set.rgb", "floor 78.5 nF leaves nothing under the ceiling 146 nF"),
     ("F113", {"set.sync.termination": "fixed"}, "selector.path",
      "5 poles are wanted (blanking, sync, sync, left, right), panel switches have up to 4: choose path relay, or make "
@@ -178,7 +189,7 @@ def test_says_why_there_is_no_board(code: str, changes: Row, subject: str, messa
 
 def test_every_refusal_code_is_tried() -> None:
     tried = {"F101"} | {code for code, *_ in REFUSALS}
-    assert tried == {f"F{n}" for n in range(101, 117)}
+    assert tried == {f"F{n}" for n in range(101, 117)} | {"F230"}
 
 
 def test_all_reasons_come_at_once() -> None:

@@ -48,7 +48,7 @@ class TestTermination:
         with pytest.raises(ValueError, match="must be above 75 ohm"):
             termination.termination(load)
 
-    @given(st.floats(0.1, 0.65), st.floats(1e3, 1e8))
+    @given(st.floats(0.1, 0.69), st.floats(1e3, 1e8))
     def test_split_keeps_load_and_level(self, white: float, load: float) -> None:
         upper, lower = termination.split(white, 0.7, load)
         foot = parallel(lower.value, load)
@@ -56,6 +56,29 @@ class TestTermination:
         assert 1.4 * foot / (75.0 + upper.value + foot) == pytest.approx(white, rel=0.02)
         assert preferred(upper.value, "E24", "E96")
         assert preferred(lower.value, "E24", "E96")
+
+    @given(st.floats(0.1, 0.69), st.floats(0.0, 0.05), st.tuples(*[UNIT] * 4))
+    def test_two_colours_are_no_further_apart_than_promised(
+        self, white: float, spread: float, at: Sequence[float]
+    ) -> None:
+        """Any two boards of resistors within their spread; 0.1 of a percent for what is left of second order."""
+        upper, lower = termination.split(white, 0.7, 1e8)
+        found = [
+            low * (1 + spread * a) / (75.0 + up * (1 + spread * b) + low * (1 + spread * a))
+            for up, low, a, b in [(upper.value, lower.value, at[0], at[1]), (upper.value, lower.value, at[2], at[3])]
+        ]
+        bound = termination.split_mismatch_pct(white, 0.7, spread)
+        assert 100 * (max(found) / min(found) - 1) <= bound * (1 + spread) + 0.1
+
+    @given(st.floats(0.1, 0.69), st.floats(0.01, 1.0))
+    def test_a_load_that_is_lower_than_the_tap_leaves_no_place(self, white: float, share: float) -> None:
+        with pytest.raises(ValueError, match="the load must be above"):
+            termination.split(white, 0.7, 75.0 * white / 0.7 * share)
+
+    @given(st.floats(0.1, 2.0))
+    def test_what_resistors_cannot_deliver_is_what_is_lost(self, white: float) -> None:
+        lost = termination.loss_db(white, 0.7)
+        assert lost == pytest.approx(max(0.0, 20 * math.log10(white / 0.7)))
 
     @given(st.floats(0.7, 2.0))
     def test_split_cannot_raise_the_level(self, white: float) -> None:

@@ -6,8 +6,12 @@ from collections.abc import Iterator
 
 from rasterport.design.choosing import choosing, status_contacts
 from rasterport.design.landings import SWITCHED, separated, sync_landing
+from rasterport.design.termination import loss_db, split_mismatch_pct, splits
 from rasterport.errors import Refused, UnsafeSet
 from rasterport.records import Finding
+from rasterport.standards.bt470 import WHITE_V
+from rasterport.standards.limits import LIMITS, RESISTOR_SPREAD
+from rasterport.units import short
 from rasterport.variant.models import Variant
 
 JUDGEMENT = "judgement, stated"
@@ -34,6 +38,7 @@ CODES = {
     "F114": "number of inputs of a path",
     "F115": "analog switches",
     "F116": "a landing that the set terminates, with several inputs",
+    "F230": "white that resistors cannot deliver",
 }
 """What each refusal is about."""
 
@@ -71,6 +76,7 @@ def refuse_what_cannot_be(variant: Variant) -> None:
         Finding(code, "error", subject, message, source=JUDGEMENT, state="any")
         for code, subject, message in (
             *_set(variant),
+            *_white(variant),
             *_sync(variant),
             *_selector(variant),
             *_inputs(variant),
@@ -115,6 +121,30 @@ def _set(variant: Variant) -> Iterator[Reason]:
             "a termination that stays in the set would stand behind the board's coupling capacitor: land in front "
             "of the set's own capacitor and state coupling_fitted, or lift the termination",
         )
+
+
+def _white(variant: Variant) -> Iterator[Reason]:
+    """White above what a source delivers beyond what contrast makes up, or so low that 1 % is no match any more."""
+    rgb, most_db = variant.set.rgb, LIMITS["contrast_make_up_db"].error or 0.0
+    lacks_db = loss_db(rgb.white_level, WHITE_V)
+    if lacks_db > most_db * (1 + 1e-9):
+        yield (
+            "F230",
+            "set.rgb.white_level",
+            f"the pins want {short(rgb.white_level)} V of white and resistors deliver {WHITE_V:g} V at most: the set's "
+            f"contrast would have to make up {short(lacks_db, 2)} dB, {most_db:g} dB are allowed; land at a stage that "
+            "wants 1 V or less, or put a video amplifier, which this board has not, between board and pins",
+        )
+    apart, bound = LIMITS["white_mismatch_pct"].error or 0.0, RESISTOR_SPREAD
+    if splits(rgb.white_level, WHITE_V) and not rgb.termination_fitted:
+        found = split_mismatch_pct(rgb.white_level, WHITE_V, bound)
+        if found > apart:
+            yield (
+                "F230",
+                "set.rgb.white_level",
+                f"a split down to {short(rgb.white_level)} V leaves two colours up to {short(found, 3)} % apart with "
+                f"resistors of 1 %, {apart:g} % are allowed; land at a stage that wants 0.11 V or more",
+            )
 
 
 def _sync(variant: Variant) -> Iterator[Reason]:
