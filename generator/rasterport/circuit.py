@@ -156,7 +156,9 @@ def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str)
         protection.clamp(board, role, net)
     if not rgb.termination_fitted:
         load = rgb.resistance if variant.selector.path != "cmos" else parallel(rgb.resistance, analog.BIAS_OHM / 2)
-        if splits(rgb.white_level, WHITE_V):
+        if variant.board.trimmers:
+            net = termination_block.trimmed_termination(board, role, net, load, rgb.white_level, WHITE_V)
+        elif splits(rgb.white_level, WHITE_V):
             net = termination_block.split_termination(board, role, net, load, rgb.white_level, WHITE_V)
         else:
             net = termination_block.termination(board, role, net, load)

@@ -146,8 +146,9 @@ def test_a_bound_is_the_same_for_every_board() -> None:
 OTHERS = {
     "split": variant({"set.rgb.white_level": "0.35 V"}),
     "a little split": variant({"set.rgb.white_level": "0.3 V"}),
-    "a low pin": variant({"set.rgb.white_level": "0.1 V"}),
-    "a low pin behind clamps": variant({"set.rgb.white_level": "0.1 V", "board.clamps": True}),
+    "a low pin": variant({"set.rgb.white_level": "0.11 V"}),
+    "a low pin behind trimmers": variant({"set.rgb.white_level": "0.1 V", "board.trimmers": True}),
+    "a low pin behind clamps": variant({"set.rgb.white_level": "0.11 V", "board.clamps": True}),
     "nothing to load it": variant(
         {"set.rgb.capacitance": "0 F", "set.rgb.lead_length": "0 m", "set.rgb.resistance": "100M"}
     ),

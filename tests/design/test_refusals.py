@@ -140,8 +140,10 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
      "9.1 dB, 3.1 dB are allowed; land at a stage that wants 1 V or less, or put a video amplifier, which this board "
      "has not, between board and pins"),
     ("F230", {"set.rgb.white_level": "0.1 V"}, "set.rgb.white_level",
-     "a split down to 0.1 V leaves two colours up to 4.03 % apart with resistors of 1 %, 4 % are allowed; land at a "
-     "stage that wants 0.11 V or more"),
+     "a split down to 0.1 V leaves two colours up to 4.03 % apart with resistors of 1 %, 4 % are allowed: set "
+     "board.trimmers = true, or land at a stage that wants 0.11 V or more"),
+    ("F231", {"board.trimmers": True, **TERMINATED}, "board.trimmers",
+     "a termination that stays in the set leaves the board none to trim: lift it, or leave trimmers out"),
     ("F113", {"set.rgb.leakage": "20 uA"}, "set.rgb", "floor 78.5 nF leaves nothing under the ceiling 146 nF"),
     ("F113", {"set.sync.termination": "fixed"}, "selector.path",
      "5 poles are wanted (blanking, sync, sync, left, right), panel switches have up to 4: choose path relay, or make "
@@ -189,7 +191,7 @@ def test_says_why_there_is_no_board(code: str, changes: Row, subject: str, messa
 
 def test_every_refusal_code_is_tried() -> None:
     tried = {"F101"} | {code for code, *_ in REFUSALS}
-    assert tried == {f"F{n}" for n in range(101, 117)} | {"F230"}
+    assert tried == {f"F{n}" for n in range(101, 117)} | {"F230", "F231"}
 
 
 def test_all_reasons_come_at_once() -> None:

@@ -11,9 +11,10 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from rasterport import parts
-from rasterport.design import audio, blanking, coil, coupling, sense, supply, sync, termination
+from rasterport.design import audio, blanking, coil, coupling, sense, supply, sync, termination, trimming
 from rasterport.design.preferred import at_least, at_most, best
 from rasterport.design.termination import parallel
+from rasterport.parts.trimmers import TRACKS_OHM
 from rasterport.records import Construction
 from rasterport.standards.iec60063 import SERIES, Series, nearest
 from rasterport.standards.limits import LIMITS
@@ -84,6 +85,31 @@ class TestTermination:
     def test_split_cannot_raise_the_level(self, white: float) -> None:
         with pytest.raises(ValueError, match="white must lie between"):
             termination.split(white, 0.7, 1e5)
+
+
+class TestTrimming:
+    @given(st.floats(0.1, 2.0), st.floats(1e3, 1e8))
+    def test_the_stops_lie_on_both_sides_and_load_as_little_as_they_may(self, white: float, load: float) -> None:
+        """0.2 to 0.3 dB either way, within what preferred values allow; 26 dB of return loss is 67.9 to 82.9 ohm."""
+        sized = trimming.trimmed(white, 0.7, load, TRACKS_OHM)
+        upper, wanted = sized.upper.value if sized.upper else 0.0, min(white, 0.7)
+        levels = []
+        for track in (0.0, sized.trimmer.value):
+            foot = parallel(sized.lower.value, sized.under.value + track, load)
+            levels.append(20 * math.log10(1.4 * foot / (75.0 + upper + foot) / wanted))
+            assert 67.9 < upper + foot < 82.9
+        low, high = levels
+        assert -0.36 < low < -0.14
+        assert 0.14 < high < 0.36
+        assert sized.trimmer.value in TRACKS_OHM
+        assert all(preferred(r.value, "E96") for r in (sized.lower, sized.under))
+        assert upper == 0.0 or preferred(upper, "E96")
+
+    @given(st.floats(0.1, 0.7), st.floats(1.0, 70.0))
+    def test_a_load_that_leaves_no_place_is_told(self, white: float, load: float) -> None:
+        assume(load < 75.0 * white / 0.7 * 0.9)
+        with pytest.raises(ValueError, match="no trimmer sets"):
+            trimming.trimmed(white, 0.7, load, TRACKS_OHM)
 
 
 def windows() -> st.SearchStrategy[blanking.Window]:

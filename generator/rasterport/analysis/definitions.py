@@ -60,6 +60,22 @@ DEFINITIONS = _rows(
         "100 (level of one colour / level of another - 1), every pair, every corner", NODAL,
     ),
     (
+        "trimmed-level", "white with the trimmer at a stop, distance from what the pin wants", "dB",
+        "|20 log10(level / white that the pin wants)| with 2 ohm or all of the track in circuit", NODAL,
+    ),
+    (
+        "trimmed-loss", "return loss with the trimmer at a stop", "dB",
+        "-20 log10 |(Z - 75) / (Z + 75)|, the least at DC, 1 MHz and 5.5 MHz", LINES,
+    ),
+    (
+        "wiper-open", "white with the wiper of the trimmer open, distance from what the pin wants", "dB",
+        "|20 log10(level / white that the pin wants)| without a contact of the wiper", NODAL,
+    ),
+    (
+        "trim-room", "room of the trimmers beyond what sets the colours alike", "%",
+        "100 (lowest of the upper stops / highest of the lower stops - 1) over the three colours", NODAL,
+    ),
+    (
         "return-loss", "return loss at the socket", "dB",
         "-20 log10 |(Z - 75) / (Z + 75)|, Z at the contact; above 60 dB written as at least 60", LINES,
     ),

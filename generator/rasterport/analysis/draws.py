@@ -55,6 +55,25 @@ class Draw:
         return self._kept[key]
 
 
+class Held(Draw):
+    """A draw with some quantities held at a place, whatever the other says of them."""
+
+    def __init__(self, other: Draw, held: Mapping[str, float]) -> None:
+        super().__init__(held)
+        self._other = other
+
+    def place(self, name: str) -> Values:
+        """The place at which it is held, else that of the other draw."""
+        return self._places[name] if name in self._places else self._other.place(name)
+
+
+def held(draw: Draw, places: Mapping[str, float]) -> Draw:
+    """The draw with these quantities at these places, the same one for all who ask."""
+    if not places:
+        return draw
+    return draw.once(("held", tuple(places.items())), lambda: Held(draw, places))  # type: ignore[no-any-return]
+
+
 class SampleDraw(Draw):
     """Boards at random, every quantity uniform between its bounds and independent of the others.
 

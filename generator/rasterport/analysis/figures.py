@@ -18,6 +18,7 @@ from rasterport.analysis import (
     stress,
     supply,
     sync,
+    trimming,
     video,
 )
 from rasterport.analysis.corners import Corners, Quantity, Spread, words
@@ -70,6 +71,7 @@ class Figures:
     def _every(self) -> Iterator[Quantity]:
         for view in self.setup.views:
             yield from video.Colours(view, self._clocks).quantities()
+            yield from trimming.quantities(view)
             for subject in (coupling, crosstalk, sync, separating, shift, audio, changing):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from rasterport.records import GROUND, Placed
 
@@ -178,6 +179,9 @@ def _add(board: Board, p: Placed) -> None:
             board.resistors.append((ends[0], ends[1], _ohm(p)))
         elif all(ends):
             board.resistors.append((ends[0], ends[1], _ohm(p)))
+    elif p.part.appears == "trimmer":
+        sections = [(a, b) for a, b in pairwise(ends) if a and b and a != b]
+        board.resistors += [(a, b, _ohm(p) / 2) for a, b in sections]
     elif p.part.appears == "capacitance":
         board.capacitors += [(ends[0], ends[1])] if all(ends) else []
         if GROUND in ends and all(ends) and (p.value_si or 0.0) >= BULK_F:

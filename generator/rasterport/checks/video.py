@@ -120,12 +120,14 @@ def _coupling(bench: Bench, colour: str) -> Iterator[Finding]:
 def _together(bench: Bench) -> Iterator[Finding]:
     together = "red, green, blue"
     if bench.has("mismatch", together):
+        trimmed = bench.has("trim-room", together)
         text = "greatest ratio of two colours, shifts the white point"
         rgb = bench.variant.set.rgb
         limit = LIMITS["white_mismatch_pct"]
         if rgb.termination_fitted:  # the set's own resistors decide: nothing of the board would mend it
             limit, text = replace(limit, error=None), f"{text}; the set's own terminations with theirs"
-        yield judge("F203", bench.figure("mismatch", together), limit, text)
+        if not trimmed:  # what trimmers set alike is judged by their room
+            yield judge("F203", bench.figure("mismatch", together), limit, text)
         for hertz, key in zip(CROSSTALK_AT_HZ, ("crosstalk_1mhz_db", "crosstalk_5mhz_db"), strict=True):
             text = f"crosstalk at {hertz / 1e6:g} MHz over {rgb.lead_length:g} m of {rgb.lead_kind} lead"
             yield judge("F211", bench.figure(f"crosstalk/{mhz(hertz)}", together), key, text)

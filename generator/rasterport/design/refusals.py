@@ -39,6 +39,7 @@ CODES = {
     "F115": "analog switches",
     "F116": "a landing that the set terminates, with several inputs",
     "F230": "white that resistors cannot deliver",
+    "F231": "trimmers and a termination that the set keeps",
 }
 """What each refusal is about."""
 
@@ -135,15 +136,24 @@ def _white(variant: Variant) -> Iterator[Reason]:
             f"contrast would have to make up {short(lacks_db, 2)} dB, {most_db:g} dB are allowed; land at a stage that "
             "wants 1 V or less, or put a video amplifier, which this board has not, between board and pins",
         )
-    apart, bound = LIMITS["white_mismatch_pct"].error or 0.0, RESISTOR_SPREAD
+    if variant.board.trimmers:
+        if rgb.termination_fitted:
+            yield (
+                "F231",
+                "board.trimmers",
+                "a termination that stays in the set leaves the board none to trim: lift it, or leave trimmers out",
+            )
+        return
+    apart = LIMITS["white_mismatch_pct"].error or 0.0
     if splits(rgb.white_level, WHITE_V) and not rgb.termination_fitted:
-        found = split_mismatch_pct(rgb.white_level, WHITE_V, bound)
+        found = split_mismatch_pct(rgb.white_level, WHITE_V, RESISTOR_SPREAD)
         if found > apart:
             yield (
                 "F230",
                 "set.rgb.white_level",
                 f"a split down to {short(rgb.white_level)} V leaves two colours up to {short(found, 3)} % apart with "
-                f"resistors of 1 %, {apart:g} % are allowed; land at a stage that wants 0.11 V or more",
+                f"resistors of 1 %, {apart:g} % are allowed: set board.trimmers = true, or land at a stage that wants "
+                "0.11 V or more",
             )
 
 

@@ -199,6 +199,16 @@ class Board(Table):
     clamps: Annotated[bool, wish("Choose: true where cables are plugged with everything on.")] = Field(
         False, description="Whether two-way clamps sit on the video contacts"
     )
+    trimmers: Annotated[
+        bool,
+        wish(
+            "Choose: true where you have an oscilloscope or a good eye; the three colours can then be set alike.",
+            "false",
+        ),
+    ] = Field(
+        False,
+        description="Whether a trimmer for each colour of each input sets white, a quarter of a decibel either way",
+    )
 
 
 class Variant(Table):

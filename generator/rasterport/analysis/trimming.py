@@ -1,0 +1,106 @@
+"""Figures of trimmers in the colour lines: both stops, a wiper that is open, and whether colours can be set alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from rasterport.analysis.corners import Quantity
+from rasterport.analysis.draws import Draw, held
+from rasterport.analysis.lines import MID_HZ, Line, loss_db
+from rasterport.analysis.network import elements_of
+from rasterport.analysis.nodal import Values
+from rasterport.analysis.setup import Setup
+from rasterport.records import Circuit
+from rasterport.standards.bt470 import WHITE_V
+from rasterport.standards.limits import RETURN_LOSS_TO_HZ
+
+EMF_V = 2 * WHITE_V
+STOPS = {"lowest": -1.0, "highest": 1.0}
+"""The stops by what they do: with less of the track in circuit white is lower."""
+LOSS_HZ = (0.0, 1e6, RETURN_LOSS_TO_HZ)
+
+
+def trimmers(circuit: Circuit, lines: Iterable[Line]) -> tuple[str, ...]:
+    """Names of the uncertainties that a screwdriver moves: sections of the tracks that stand in these lines."""
+    roles = {p.role for p in circuit.parts if p.part.appears == "trimmer"}
+    names = (e.parameter for line in lines for e in line.elements if e.role.removesuffix("/far") in roles)
+    return tuple(dict.fromkeys(names))
+
+
+def quantities(setup: Setup) -> Iterator[Quantity]:
+    """Every figure of the trimmers of the chosen input; none where it has none."""
+    lines = setup.colours()
+    tracks = {colour: trimmers(setup.circuit, [line]) for colour, line in lines.items()}
+    if not any(tracks.values()):
+        return
+    asked = min(setup.variant.set.rgb.white_level, WHITE_V)
+    for colour, line in lines.items():
+        yield from _stops(setup, colour, line, tracks[colour], asked)
+        yield _open(setup, colour, line, asked)
+    if len(lines) == 3:
+        yield _room(setup, lines, tracks)
+
+
+def _level(line: Line, draw: Draw) -> Values:
+    return EMF_V * line.level(draw, MID_HZ)
+
+
+def _stops(setup: Setup, colour: str, line: Line, tracks: tuple[str, ...], asked_v: float) -> Iterator[Quantity]:
+    rest = tuple(name for name in line.parameters if name not in tracks)
+    given = (*setup.given(("set.rgb.white_level",)), ("trimmer", "at its stop"))
+    for stop, place in STOPS.items():
+        at = dict.fromkeys(tracks, place)
+
+        def level(draw: Draw, at: Mapping[str, float] = at) -> Values:
+            return 20 * np.log10(_level(line, held(draw, at)) / asked_v)
+
+        def loss(draw: Draw, at: Mapping[str, float] = at) -> Values:
+            there, worst = held(draw, at), np.inf
+            for hertz in LOSS_HZ:
+                worst = np.minimum(worst, loss_db(line.volts(there, hertz)[0]))
+            return worst
+
+        names = (f"trimmed-level/{stop}", f"trimmed-loss/{stop}")
+        alike = [(name, line.signature, asked_v) for name in names]
+        yield Quantity(names[0], colour, setup.state, level, rest, given, "", alike[0], folded=True)
+        yield Quantity(names[1], colour, setup.state, loss, rest, given[1:], "high", alike[1])
+
+
+def _open(setup: Setup, colour: str, line: Line, asked_v: float) -> Quantity:
+    """The wiper off its track: what the board then is, is read from its parts with that pin left open."""
+    parts = (
+        replace(p, nets={pin.number: None if pin.number == "2" else p.nets[pin.number] for pin in p.part.pins})
+        for p in setup.circuit.parts
+        if p.part.appears == "trimmer"
+    )
+    opened = {e.role: e for e in elements_of(Circuit(tuple(parts)), (), {})}
+    roles = {p.role for p in setup.circuit.parts if p.part.appears == "trimmer"}
+    elements = [e for e in line.elements if e.role.removesuffix("/far") not in roles]
+    here = {e.role.removesuffix("/far") for e in line.elements} & set(opened)
+    broken = Line(line.contact, line.landing, (*elements, *(opened[role] for role in sorted(here))), "", line.walls)
+
+    def level(draw: Draw) -> Values:
+        return 20 * np.log10(_level(broken, draw) / asked_v)
+
+    given = (*setup.given(("set.rgb.white_level",)), ("wiper", "off its track"))
+    alike = ("wiper-open", broken.signature, asked_v)
+    return Quantity("wiper-open", colour, setup.state, level, broken.parameters, given, "", alike, folded=True)
+
+
+def _room(setup: Setup, lines: Mapping[str, Line], tracks: Mapping[str, tuple[str, ...]]) -> Quantity:
+    """The colours can be set alike where the highest of their lower stops lies below the lowest of the upper ones."""
+    ends = [(line, [dict.fromkeys(tracks[c], place) for place in STOPS.values()]) for c, line in lines.items()]
+
+    def room(draw: Draw) -> Values:
+        most, least = np.inf, 0.0
+        for line, (low, high) in ends:
+            least = np.maximum(least, _level(line, held(draw, low)))
+            most = np.minimum(most, _level(line, held(draw, high)))
+        return 100 * (most / least - 1)
+
+    moved = {name for names in tracks.values() for name in names}
+    names = tuple(dict.fromkeys(n for line in lines.values() for n in line.parameters if n not in moved))
+    return Quantity("trim-room", "red, green, blue", setup.state, room, names, bends="high")
