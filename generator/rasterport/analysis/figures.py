@@ -7,6 +7,7 @@ from functools import cached_property
 
 from rasterport.analysis import (
     audio,
+    black,
     blanking,
     changing,
     coupling,
@@ -72,6 +73,7 @@ class Figures:
         for view in self.setup.views:
             yield from video.Colours(view, self._clocks).quantities()
             yield from trimming.quantities(view)
+            yield from black.quantities(view)
             for subject in (coupling, crosstalk, sync, separating, shift, audio, changing):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)

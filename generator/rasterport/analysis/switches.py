@@ -100,7 +100,7 @@ class Board:
 
     `joined` are nets that are one for ever (fuses, regulators); a resistor [ohm], a capacitor, a diode (anode first)
     is a pair of nets.  `unknown` are roles of parts of which nothing here says what they do, `bulks` nets with a large
-    capacitor to ground.
+    capacitor to ground, `keys` nets of back-porch pulses, low while they last and high at rest.
     """
 
     axes: tuple[Axis, ...]
@@ -114,6 +114,7 @@ class Board:
     chips: list[Chip] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
     bulks: list[str] = field(default_factory=list)
+    keys: list[str] = field(default_factory=list)
 
     def middles(self) -> tuple[str, ...]:
         """Middle voltages: nets with a large capacitor to ground, a resistor to ground and one to a chip's supply."""
@@ -244,9 +245,10 @@ def _chip(board: Board, p: Placed, nets: Mapping[str, str]) -> None:
     table = truth_table(p.part)
     if p.part.key.startswith("sync-separator/"):
         # What it puts out is no level but a signal; at rest, without sync, it is high.
-        video, clean = nets["VIDEO"], nets["CSYNC"]
+        video, clean, burst = nets["VIDEO"], nets["CSYNC"], nets["BURST"]
         passes = ((video, clean),) if video and clean else ()
-        board.chips.append(Chip(p.role, nets["VCC"], nets["GND"], (), (clean,), (("", "H"),), passes))
+        board.chips.append(Chip(p.role, nets["VCC"], nets["GND"], (), (clean, burst), (("", "HH"),), passes))
+        board.keys += [burst] if burst else []
         return
     if table is None:
         if not {"IN", "OUT", "GND"} <= set(nets):

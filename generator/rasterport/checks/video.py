@@ -68,7 +68,8 @@ def _line(bench: Bench, colour: str) -> Iterator[Finding]:
     text = "-3 dB frequency at the landing"
     slow = any(chip.part.ratings["supply_high_v"] > FAST_V for chip in bench.control.analog)
     yield judge("F206", bench.figure("bandwidth", colour), "bandwidth_hz", "", instead=(text, text + faster * slow))
-    yield from _coupling(bench, colour)
+    if bench.variant.set.rgb.pin_kind == "analog-clamped":
+        yield from _coupling(bench, colour)
     for tilt in (f for f in bench.figures.under("field-tilt") if (f.subject, f.state) == (colour, bench.state)):
         yield judge("F214", tilt, "field_tilt_pct", "tilt over half a field")
 
