@@ -58,7 +58,8 @@ DIRECT: Row = {
 }  # fmt: skip
 DC_SOURCE = {"socket": "european-21", "source_coupling": "dc", "black_most": "0.02 V"}
 KEYED: Row = {
-    "set.rgb.pin_kind": "analog-dc", "set.rgb.black_level": "2 V", "board.keyed_clamp": True, "set.supply.voltage": "9 V",
+    "set.rgb.pin_kind": "analog-dc", "set.rgb.black_level": "2 V", "board.keyed_clamp": True,
+    "set.supply.voltage": "9 V",
 }  # fmt: skip
 NO_PULSE = (
     "the clamp takes its pulse from a sync separator, which wants 0.5 V and more of composite video; sync alone has "

@@ -1,4 +1,4 @@
-"""Black at pins without a clamp: ngspice's transients against arithmetic, DC-coupled and behind the board's own clamp."""
+"""Black at pins without a clamp, DC-coupled and behind the board's own clamp: ngspice's transients and arithmetic."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from test_spice_transients import active_from, changed, trace, without_cables
 
 from making import variant, with_value
 from rasterport.analysis.figures import Figures
@@ -19,7 +20,6 @@ from rasterport.emit.deck import deck_text
 from rasterport.records import COLOURS, Conditions, Simulation
 from rasterport.variant.models import Variant
 from spice import run
-from test_spice_transients import active_from, changed, trace, without_cables
 
 DIRECT: dict[str, Any] = {
     "set.rgb.pin_kind": "analog-dc",

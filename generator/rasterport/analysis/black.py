@@ -25,6 +25,8 @@ BIAS = "current of the pin"
 """Name of the uncertainty of what a pin takes, in either direction."""
 KEY = "length of the key"
 """Name of the uncertainty of a separator's back-porch pulse."""
+NOTHING_V = 1e-6
+"""Less than this is the rounding of the solution [V]."""
 SETTLED = 0.01
 """The clamp has settled where black is within this part of white [-]."""
 
@@ -93,9 +95,13 @@ def _both(
     wanted, given = setup.variant.set.rgb.black_level or 0.0, setup.given(keys)
     told = (*given, *setup.given(("set.rgb.black_level",)))
     yield Quantity("black", colour, setup.state, black, names, given, "", ("black", *alike))
-    yield Quantity(
-        "black-error", colour, setup.state, lambda d: black(d) - wanted, names, told, "", ("error", *alike), folded=True
-    )
+
+    def error(draw: Draw) -> Values:
+        off = black(draw) - wanted
+        return np.where(np.abs(off) > NOTHING_V, off, 0.0)
+
+    alike = ("error", *alike)
+    yield Quantity("black-error", colour, setup.state, error, names, told, "", alike, folded=True)
 
 
 def _keyed(setup: Setup, colour: str, line: Line, pin: Pin, keying: Keying) -> Iterator[Quantity]:

@@ -137,7 +137,7 @@ def straight(variant: Variant) -> bool:
 
 
 def needs_buffer(variant: Variant, index: int) -> bool:
-    """Whether the sync of an input needs a buffer: separated, or its back porch is; positive TTL; no pad that serves."""
+    """Whether the sync of an input needs a buffer: separated, or its back porch is; positive TTL; no pad serves."""
     source = variant.input[index - 1]
     if source.sync != "ttl-composite":
         return separated(variant, index) or variant.board.keyed_clamp
