@@ -158,10 +158,13 @@ def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str)
         protection.clamp(board, role, net)
     if not rgb.termination_fitted:
         load = rgb.resistance if variant.selector.path != "cmos" else parallel(rgb.resistance, analog.BIAS_OHM / 2)
+        shift, white_v = black_sizing.lifted(variant), rgb.white_level
+        if shift is not None:
+            load, white_v = shift.series.value + parallel(rgb.resistance, shift.pull.value), white_v / shift.gain
         if variant.board.trimmers:
-            net = termination_block.trimmed_termination(board, role, net, load, rgb.white_level, WHITE_V)
-        elif splits(rgb.white_level, WHITE_V):
-            net = termination_block.split_termination(board, role, net, load, rgb.white_level, WHITE_V)
+            net = termination_block.trimmed_termination(board, role, net, load, white_v, WHITE_V)
+        elif splits(white_v, WHITE_V):
+            net = termination_block.split_termination(board, role, net, load, white_v, WHITE_V)
         else:
             net = termination_block.termination(board, role, net, load)
     nets.feeds[index][colour] = net
@@ -192,7 +195,12 @@ def _into_pin(board: Board, variant: Variant, colour: str, net: str) -> str:
         return pin
     if rgb.pin_kind == "analog-dc":
         pin = f"{colour.upper()}_PIN"
-        return coupling.straight(board, colour, net, pin, black_sizing.series(max(s.black_most for s in variant.input)))
+        shift = black_sizing.lifted(variant)
+        most_v = max(s.black_most for s in variant.input)
+        sized = black_sizing.series(most_v) if shift is None else shift.series
+        if shift is not None:
+            coupling.pulled(board, colour, pin, supply.RAIL, shift.pull)
+        return coupling.straight(board, colour, net, pin, sized)
     standards = line_standards(variant)
     droop_v = (LIMITS["line_droop_pct"].error or 0.0) / 100 * rgb.white_level
     drawn_a = rgb.leakage + rgb.white_level / (rgb.resistance * (1 - SET_SPREAD))

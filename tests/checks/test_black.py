@@ -62,6 +62,17 @@ def test_what_the_source_may_carry_is_an_error_in_full(most: float) -> None:
     assert errors(findings) == (set() if most < 0.035 else {"F240"})
 
 
+@pytest.mark.parametrize("most", [0.02, 1.0, 2.0])
+def test_a_resistor_keeps_the_pin_of_a_dead_set(most: float) -> None:
+    """The strongest white, 0.989 V, on the source's black, against a junction of 0.5 V behind 37.5 ohm and series."""
+    made = variant({**DIRECT, "input.black_most": f"{most:g} V"})
+    circuit = compose(made)
+    series = circuit.by_role("red/series").value_si or 0.0
+    found = Figures(Setup(made, circuit)).get("rail-off-current", "red", "rail off").high
+    assert found == pytest.approx((0.989 + most - 0.5) / (series + 37.5), rel=0.02)
+    assert found < 5e-3
+
+
 def test_the_standards_two_volts_count_where_nobody_measured() -> None:
     _, findings = examined(variant({k: v for k, v in DIRECT.items() if k != "input.black_most"}))
     (red,) = (f for f in told(findings, "F240") if f.subject == "red")
@@ -89,6 +100,40 @@ def test_direct_coupling_on_every_path(inputs: int, path: str, changes: dict[str
     _, findings = examined(made)
     assert errors(findings) == set()
     assert {f.state for f in told(findings, "F240")} == {f"input-{n}" for n in range(1, inputs + 1)}
+
+
+@pytest.mark.parametrize(
+    ("black", "white", "changes"),
+    [
+        ("0.1 V", "0.7 V", {}),
+        ("0.3 V", "0.5 V", {}),
+        ("0.4 V", "0.5 V", {"set.supply.tolerance": "2 %"}),
+        ("1 V", "0.5 V", {"set.rgb.black_within": "0.1 V"}),
+        ("1 V", "0.3 V", {"set.rgb.black_within": "0.15 V", "set.supply.voltage": "12 V", "selector.path": "relay"}),
+        ("0.3 V", "0.5 V", {"board.trimmers": True}),
+        ("0.3 V", "0.5 V", {"board.construction": "through-hole"}),
+    ],
+)
+def test_a_resistor_to_the_rail_lifts_black(black: str, white: str, changes: dict[str, Any]) -> None:
+    made = variant({**DIRECT, "set.rgb.black_level": black, "set.rgb.white_level": white, **changes})
+    circuit, findings = examined(made)
+    assert errors(findings) == set()
+    assert all(circuit.has(f"{c}/pull") for c in COLOURS)
+    figures = Figures(Setup(made, circuit))
+    assert figures.get("black", "red").nominal == pytest.approx(made.set.rgb.black_level, abs=0.01)
+    assert figures.get("level", "red").nominal == pytest.approx(made.set.rgb.white_level, rel=0.07)
+
+
+def test_a_rail_that_moves_black_too_far_is_told() -> None:
+    """0.5 V of 5 V of 5 %: 25 mV of the rail and 10 mV of the source, and the resistors."""
+    _, findings = examined(variant({**DIRECT, "set.rgb.black_level": "0.5 V", "set.rgb.white_level": "0.5 V"}))
+    assert errors(findings) == {"F240"}
+    (red,) = (f for f in told(findings, "F240") if f.subject == "red")
+    assert red.measured == pytest.approx(0.05, abs=0.01)
+    assert red.message.endswith(
+        "the source's own black and the rail move it: measure black_least, black_most and the tolerance of the rail, "
+        "or set board.keyed_clamp = true"
+    )
 
 
 @pytest.mark.parametrize("changes", [{}, {"set.sync.accepts": "clean-sync"}, {"selector.path": "relay"}])
@@ -123,14 +168,18 @@ WIDE = variant({**KEYED, "set.rgb.resistance": "100M"})
 DC = variant(DIRECT)
 KEY = variant(KEYED)
 UP = variant(LIFTED)
+PULLED = variant({**DIRECT, "set.rgb.black_level": "0.3 V", "set.rgb.white_level": "0.5 V"})
 SPLIT = variant({**KEYED, "set.sync.accepts": "clean-sync"})
 ONE_K = parts.resistor(1e3, "smd")
 MISTAKES = [
     Mistake("a capacitor in front of a pin without a clamp", DC,
             both(gone("red/series"), between("again", parts.capacitor(100e-9, "smd", 50.0, "ceramic"), "IN1_RED",
                                              "RED_PIN")), {"F240"}),
-    Mistake("the rail on a pin without a clamp", DC, between("again", ONE_K, "RAIL", "RED_PIN"), {"F240", "F807"}),
+    Mistake("the rail on a pin without a clamp", DC, between("again", ONE_K, "RAIL", "RED_PIN"), {"F240"}),
     Mistake("no resistor in front of the pin", DC, value("red/series", 1.0), {"F703"}),
+    Mistake("nothing lifts black", PULLED, gone("blue/pull"), {"F240"}),
+    Mistake("a tenth lifts black", PULLED, scaled("blue/pull", 0.1), {"F240", "F202"}),
+    Mistake("black lifted from ground", PULLED, net_of_end("red/pull", "RAIL", GROUND), {"F240"}),
     Mistake("a pin on the other throw of the switch", KEY, swapped("clamp/switch", "X0", "X1"), {"F240"}),
     Mistake("a pin beside its switch", KEY, net("clamp/switch", "Y", None), {"F240"}),
     Mistake("two pins at one switch", KEY, net("clamp/switch", "Y", "RED_PIN"), {"F240"}),

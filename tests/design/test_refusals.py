@@ -157,7 +157,14 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F236", {**DIRECT, "set.rgb.black_level": None}, "set.rgb.black_level",
      "the pins have no clamp: say which direct voltage means black there"),
     ("F236", {**DIRECT, "set.rgb.black_level": "2 V"}, "set.rgb.black_level",
-     "the pins want black at 2 V, coupled directly it arrives from input-1 at 0 to 0.02 V: set board.keyed_clamp = "
+     "a resistor to the rail that lifts black to 2 V leaves so little of white that contrast would have to make up "
+     "4.5 dB, 3.1 dB are allowed: set board.keyed_clamp = true"),
+    ("F236", {**DIRECT, "set.rgb.black_level": "5 V"}, "set.rgb.black_level",
+     "the pins want black at 5 V, coupled directly it arrives from input-1 at 0 to 0.02 V: set board.keyed_clamp = "
+     "true, or land at a stage whose black is there"),
+    ("F236", {**DIRECT, "set.rgb.black_level": "0.5 V", "input": [DC_SOURCE, {**DC_SOURCE, "black_most": "0.5 V"}]},
+     "set.rgb.black_level",
+     "the pins want black at 0.5 V, coupled directly it arrives from input-1 at 0 to 0.02 V: set board.keyed_clamp = "
      "true, or land at a stage whose black is there"),
     ("F236", {**DIRECT, "input.black_least": "1 V", "input.black_most": "1.2 V", "set.rgb.white_level": "0.35 V"},
      "set.rgb.black_level",

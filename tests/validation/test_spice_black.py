@@ -63,6 +63,33 @@ def test_a_direct_pin_has_the_sources_black_as_white_is_divided(white: float, mo
         assert board.get("black", colour).nominal == pytest.approx(figures[f"{colour}_black"], abs=1e-4)
 
 
+@pytest.mark.parametrize(("black", "white"), [(0.1, 0.7), (0.4, 0.5), (1.0, 0.35)])
+def test_a_resistor_to_the_rail_lifts_black(black: float, white: float) -> None:
+    """Three ways meet at the pin: from the rail, from the source behind its divider, from the pin to ground."""
+    made = variant(
+        {**DIRECT, "set.rgb.black_level": f"{black:g} V", "set.rgb.white_level": f"{white:g} V",
+         "input.black_most": "0.02 V"}
+    )  # fmt: skip
+    circuit = compose(made)
+    figures = done(simulation(circuit, made, "input-1"))
+    board = Figures(Setup(made, circuit))
+    value = {p.role: p.value_si or 0.0 for p in circuit.parts}
+    role = "input-1/red"
+    upper = value.get(f"{role}/upper", 0.0)
+    lower = value[f"{role}/lower"] if upper else value[f"{role}/termination"]
+    split = lower / (75.0 + upper + lower)
+    ahead = value["red/series"] + parallel(lower, 75.0 + upper)
+    pull = value["red/pull"]
+    conductance = 1 / ahead + 1 / pull + 1e-6
+    # The rail loses some millivolts in its element.
+    expected = (0.02 * split / ahead + 5.0 / pull) / conductance
+    assert figures["red_black"] == pytest.approx(expected, abs=2e-3 + 0.01 * black)
+    assert figures["red_black"] == pytest.approx(black, abs=0.015)
+    assert figures["red_level"] == pytest.approx(1.4 * split / ahead / conductance, rel=5e-3)
+    assert board.get("black", "red").nominal == pytest.approx(figures["red_black"], abs=0.01)
+    assert board.get("level", "red").nominal == pytest.approx(figures["red_level"], rel=5e-3)
+
+
 def keyed(black: str, **more: Any) -> Variant:
     return variant({**KEYED, "set.rgb.black_level": black, "set.rgb.black_within": "1 V", **more})
 

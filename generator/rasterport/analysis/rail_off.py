@@ -162,7 +162,10 @@ def _lifted_v(setup: Setup) -> float:
 
 def _held(setup: Setup) -> dict[str, float]:
     """Nets that sources hold in a dead board [V]: contacts, and the supply of analog switches behind its diode."""
-    return {**live_volts(setup), **dict.fromkeys(setup.control.blocking, _lifted_v(setup))}
+    held = {**live_volts(setup), **dict.fromkeys(setup.control.blocking, _lifted_v(setup))}
+    if setup.variant.set.rgb.pin_kind == "analog-dc":  # what lifts black leads from the source to the rail
+        held |= {v.contacts[c]: RGB.high + v.source.black_most for v in setup.views for c in COLOURS if c in v.contacts}
+    return held
 
 
 def _into(part: Iterable[Element], values: Iterable[float], volts: Mapping[str, float], net: str) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from rasterport.analysis.separating import separator
 from rasterport.checks.bench import Bench, judge, note, within
+from rasterport.design.black import lifted
 from rasterport.records import COLOURS, Finding
 from rasterport.units import short
 
@@ -63,6 +64,11 @@ def _black(bench: Bench, colour: str) -> Finding:
         helps = (
             "the supply of the board moves it, of all three colours alike; where the set's brightness makes that up "
             "say so in black_within"
+        )
+    elif lifted(bench.variant) is not None:
+        helps = (
+            "the source's own black and the rail move it: measure black_least, black_most and the tolerance of the rail, "
+            "or set board.keyed_clamp = true"
         )
     limit = within("black", "most", None, rgb.black_within, "V", "set.rgb.black_within")
     return judge("F240", bench.figure("black-error", colour), limit, "", instead=(met, f"{met}: {helps}"))

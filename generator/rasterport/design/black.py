@@ -11,12 +11,14 @@ from dataclasses import dataclass
 
 from rasterport.design.coupling import USUAL_F
 from rasterport.design.preferred import at_least, best
-from rasterport.design.termination import parallel
+from rasterport.design.termination import LINE_OHM, parallel
 from rasterport.records import Sized
+from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.iec60063 import decade_values, nearest
 from rasterport.standards.interface_levels import RGB
 from rasterport.standards.limits import LIMITS, RESISTOR_SPREAD
 from rasterport.units import short
+from rasterport.variant.models import Variant
 
 DIODE_V = 0.5
 """Voltage at which the protection diodes of a dead pin carry milliamperes [V]; judgement, stated."""
@@ -43,6 +45,48 @@ def reach_v(white_v: float, source_white_v: float, least_v: float, most_v: float
     """Black at the pin [V] of a source with black from `least_v` to `most_v` [V], divided down as white is."""
     share = min(white_v, source_white_v) / source_white_v
     return share * least_v, share * most_v
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """A resistor in front of a pin and one from the pin to the rail, and what they leave of white [-]."""
+
+    series: Sized
+    pull: Sized
+    gain: float
+
+
+SHIFT_LEAST_OHM = 330.0
+"""Least resistor in front of a pin whose black is lifted [ohm]: the current to the source stays small.  Judgement."""
+
+
+def lifted(variant: Variant) -> Shift | None:
+    """How black is lifted to the pin by a resistor to the rail; None where it is not, or could not be.
+
+    One input, DC-coupled, whose black arrives below what the pin wants, at a pin that the board does not clamp.
+    """
+    rgb, source = variant.set.rgb, variant.input[0]
+    if rgb.pin_kind != "analog-dc" or variant.board.keyed_clamp or rgb.black_level is None or len(variant.input) > 1:
+        return None
+    low, high = reach_v(rgb.white_level, WHITE_V, source.black_least, source.black_most)
+    if high >= rgb.black_level - rgb.black_within or rgb.black_level >= variant.set.supply.voltage:
+        return None
+    return _shift(rgb.black_level, (low + high) / 2, rgb.white_level, variant.set.supply.voltage, source.black_most)
+
+
+def _shift(black_v: float, from_v: float, white_v: float, supply_v: float, most_v: float) -> Shift:
+    """R = what lifts `from_v` to `black_v` [V] behind the series resistor and the source's share of 37.5 ohm, E96.
+
+    (supply - black) / R = (black - from) / (series + source).
+    """
+    protects = series(most_v)
+    ahead = protects if protects.value >= SHIFT_LEAST_OHM else Sized(SHIFT_LEAST_OHM, "ohm", protects.reason)
+    foot = LINE_OHM * min(white_v, WHITE_V) / WHITE_V
+    ohm = ahead.value + parallel(foot, 2 * LINE_OHM - foot)
+    wanted = (supply_v - black_v) / (black_v - from_v) * ohm
+    value = nearest("E96", wanted)
+    reason = f"lifts black from {short(from_v, 3)} to {short(black_v, 3)} V, by a supply of {short(supply_v, 3)} V"
+    return Shift(ahead, Sized(value, "ohm", reason), value / (value + ohm))
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from typing import Literal
 
 from rasterport import parts
 from rasterport.design import blanking, supply
+from rasterport.design.black import lifted
 from rasterport.design.choosing import choosing
 from rasterport.design.coil import Coil, Feed, choose_coil
 from rasterport.design.landings import count_relays, separated, sync_landing
@@ -159,6 +160,8 @@ def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> 
     current = STAGES_A * len(variant.input) + divider_a + BUFFER_A * buffers
     current += SEPARATOR_A * sum(separated(variant, n) or variant.board.keyed_clamp for n in inputs)
     current += KEYED_A if variant.board.keyed_clamp else 0.0
+    shift = lifted(variant)
+    current += 3 * high / shift.pull.value if shift is not None else 0.0
     current += regulator["quiescent_a"] if regulated else 0.0
     coil = NO_COIL
     current += SWITCHES_A if variant.selector.path == "cmos" else 0.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.design.black import reach_v
+from rasterport.design.black import lifted, reach_v
 from rasterport.design.choosing import choosing, status_contacts
 from rasterport.design.coupling import CUT_STEP_V
 from rasterport.design.landings import SWITCHED, separated, sync_landing
@@ -201,6 +201,20 @@ def _black(variant: Variant) -> Iterator[Reason]:
             )
             continue
         low, high = reach_v(rgb.white_level, WHITE_V, source.black_least, source.black_most)
+        shift = lifted(variant)
+        if shift is not None:
+            lost_db, most_db = (
+                loss_db(rgb.white_level / shift.gain, WHITE_V),
+                LIMITS["contrast_make_up_db"].error or 0.0,
+            )
+            if lost_db > most_db:
+                yield (
+                    "F236",
+                    "set.rgb.black_level",
+                    f"a resistor to the rail that lifts black to {short(rgb.black_level)} V leaves so little of white "
+                    f"that contrast would have to make up {short(lost_db, 2)} dB, {most_db:g} dB are allowed: {KEYED}",
+                )
+            continue
         if low > rgb.black_level + rgb.black_within or high < rgb.black_level - rgb.black_within:
             yield (
                 "F236",
