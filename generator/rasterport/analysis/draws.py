@@ -56,22 +56,19 @@ class Draw:
 
 
 class Held(Draw):
-    """A draw with some quantities held at a place, whatever the other says of them."""
+    """A draw with some elements at values [ohm or F] of their own, by the names of their uncertainties."""
 
-    def __init__(self, other: Draw, held: Mapping[str, float]) -> None:
-        super().__init__(held)
-        self._other = other
+    def __init__(self, other: Draw, values: Mapping[str, Values]) -> None:
+        super().__init__({})
+        self._other, self._values = other, values
 
     def place(self, name: str) -> Values:
-        """The place at which it is held, else that of the other draw."""
-        return self._places[name] if name in self._places else self._other.place(name)
+        """As in the other draw."""
+        return self._other.place(name)
 
-
-def held(draw: Draw, places: Mapping[str, float]) -> Draw:
-    """The draw with these quantities at these places, the same one for all who ask."""
-    if not places:
-        return draw
-    return draw.once(("held", tuple(places.items())), lambda: Held(draw, places))  # type: ignore[no-any-return]
+    def of(self, element: Element) -> Values:
+        """The value at which it is held, else that of the other draw."""
+        return self._values[element.parameter] if element.parameter in self._values else super().of(element)
 
 
 class SampleDraw(Draw):

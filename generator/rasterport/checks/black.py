@@ -67,8 +67,8 @@ def _black(bench: Bench, colour: str) -> Finding:
         )
     elif lifted(bench.variant) is not None:
         helps = (
-            "the source's own black and the rail move it: measure black_least, black_most and the tolerance of the rail, "
-            "or set board.keyed_clamp = true"
+            "the source's own black and the rail move it: measure black_least, black_most and the tolerance of the "
+            "rail, or set board.keyed_clamp = true"
         )
     limit = within("black", "most", None, rgb.black_within, "V", "set.rgb.black_within")
     return judge("F240", bench.figure("black-error", colour), limit, "", instead=(met, f"{met}: {helps}"))
