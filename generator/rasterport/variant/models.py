@@ -53,8 +53,8 @@ INPUTS = 8
 TTL = Survey(Stage.PAPERS, "Manual of the source: level of its sync output; only for ttl-composite.")
 
 BLACK = Survey(
-    Stage.VOLTS,
-    "Oscilloscope on a colour contact with 75 ohm across it and a black picture; only for analog-dc pins.",
+    Stage.PAPERS,
+    "Manual of the source, or it alone on an oscilloscope: black into 75 ohm on a colour; only for analog-dc.",
     "0 to 0.02 V",
 )
 
