@@ -20,6 +20,7 @@ from rasterport.blocks import (
     harness,
     highside,
     joints,
+    keyed,
     link,
     panel,
     priority,
@@ -38,6 +39,7 @@ from rasterport.blocks.board import COLOURS, GROUND, LINES, Board
 from rasterport.blocks.changeover import Pole
 from rasterport.blocks.lands import lands_of
 from rasterport.design import audio as audio_sizing
+from rasterport.design import black as black_sizing
 from rasterport.design import constructions
 from rasterport.design import coupling as coupling_sizing
 from rasterport.design import sync as sync_sizing
@@ -53,9 +55,9 @@ from rasterport.design.landings import (
     separated,
     sync_landing,
 )
-from rasterport.design.power import Power, needs_buffer, plan_power, straight
+from rasterport.design.power import LOGIC_LOW_V, Power, needs_buffer, plan_power, straight
 from rasterport.design.refusals import refuse_what_cannot_be
-from rasterport.design.termination import parallel
+from rasterport.design.termination import LINE_OHM, parallel, splits
 from rasterport.errors import Refused
 from rasterport.records import Circuit, Finding, Sized, Work
 from rasterport.standards.bt470 import WHITE_V
@@ -191,8 +193,13 @@ def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str)
         protection.clamp(board, role, net)
     if not rgb.termination_fitted:
         load = rgb.resistance if variant.selector.path != "cmos" else parallel(rgb.resistance, analog.BIAS_OHM / 2)
-        if rgb.white_level < WHITE_V * (1 - 1e-9):
-            net = termination_block.split_termination(board, role, net, load, rgb.white_level, WHITE_V)
+        shift, white_v = black_sizing.lifted(variant), rgb.white_level
+        if shift is not None:
+            load, white_v = shift.series.value + parallel(rgb.resistance, shift.pull.value), white_v / shift.gain
+        if variant.board.trimmers:
+            net = termination_block.trimmed_termination(board, role, net, load, white_v, WHITE_V)
+        elif splits(white_v, WHITE_V):
+            net = termination_block.split_termination(board, role, net, load, white_v, WHITE_V)
         else:
             net = termination_block.termination(board, role, net, load)
     nets.feeds[index][colour] = net
@@ -202,7 +209,7 @@ def _land(board: Board, nets: Nets, variant: Variant, line: str, net: str) -> No
     """From where the chosen input arrives to the landing: a colour's capacitor, a pole where the set has it back."""
     tv = variant.set
     if line in COLOURS:
-        nets.pins[line] = _into_clamp(board, variant, line, net)
+        nets.pins[line] = _into_pin(board, variant, line, net)
         return
     landing = tv.sync if line == "sync" else tv.audio
     if landing is None or landing.arrangement not in SWITCHED:
@@ -213,10 +220,22 @@ def _land(board: Board, nets: Nets, variant: Variant, line: str, net: str) -> No
     nets.poles.append(Pole(line, f"{head}_LANDING", net, f"{head}_NATIVE"))
 
 
-def _into_clamp(board: Board, variant: Variant, colour: str, net: str) -> str:
+def _into_pin(board: Board, variant: Variant, colour: str, net: str) -> str:
     rgb = variant.set.rgb
     if rgb.coupling_fitted is not None:
         return net
+    if variant.board.keyed_clamp:
+        pin = f"{colour.upper()}_PIN"
+        coupling.coupling(board, colour, net, pin, _before_key(variant))
+        return pin
+    if rgb.pin_kind == "analog-dc":
+        pin = f"{colour.upper()}_PIN"
+        shift = black_sizing.lifted(variant)
+        most_v = max(s.black_most for s in variant.input)
+        sized = black_sizing.series(most_v) if shift is None else shift.series
+        if shift is not None:
+            coupling.pulled(board, colour, pin, supply.RAIL, shift.pull)
+        return coupling.straight(board, colour, net, pin, sized)
     standards = line_standards(variant)
     droop_v = (LIMITS["line_droop_pct"].error or 0.0) / 100 * rgb.white_level
     drawn_a = rgb.leakage + rgb.white_level / (rgb.resistance * (1 - SET_SPREAD))
@@ -231,6 +250,27 @@ def _into_clamp(board: Board, variant: Variant, colour: str, net: str) -> str:
     return pin
 
 
+def _before_key(variant: Variant) -> Sized:
+    """The capacitor in front of the board's own clamp, whose switch is slowest on a low supply and hot."""
+    from rasterport.parts.analog_switches import analog_switch, on_resistance
+    from rasterport.parts.separators import sync_separator
+
+    rgb, standards = variant.set.rgb, line_standards(variant)
+    period, white = max(s.line_period_s for s in standards), min(rgb.white_level, WHITE_V)
+    clamp = black_sizing.Keyed(
+        coupling_sizing.CUT_STEP_V * white / WHITE_V / coupling_sizing.CUT_TIME_S * period,
+        on_resistance("74hc", LOGIC_LOW_V).hot_ohm + LINE_OHM / 2,
+        sync_separator(variant.board.small_parts).ratings["burst_low_s"],
+        rgb.leakage
+        + analog_switch("4053", "74hc", variant.board.small_parts).ratings["common_leakage_a"]
+        + ((rgb.black_level or 0.0) + white) / (rgb.resistance * (1 - SET_SPREAD)),
+        max(s.active_line_s for s in standards),
+        (LIMITS["black_lag_pct"].warning or 0.0) / 100 * white,
+        (LIMITS["line_droop_pct"].error or 0.0) / 100 * white,
+    )
+    return black_sizing.into_keyed(clamp, COUPLING_SPREAD)
+
+
 def _sync(board: Board, nets: Nets, variant: Variant, index: int, power: Power) -> None:
     landing, source = variant.set.sync, variant.input[index - 1]
     net, feed = socket.net_of(index, "sync"), f"IN{index}_SYNC_FEED"
@@ -239,11 +279,18 @@ def _sync(board: Board, nets: Nets, variant: Variant, index: int, power: Power) 
     if variant.board.clamps:
         protection.clamp(board, f"input-{index}/sync", net)
     logic = supply.LOGIC if power.regulated else supply.RAIL
+    burst = keyed.burst_of(index) if variant.board.keyed_clamp else None
+    if burst is not None:
+        black = variant.set.rgb.black_level or 0.0
+        keyed.keyed_clamp(board, burst, logic, black_sizing.reference(black, power.supply_v) if black else None)
+        if not separated(variant, index):
+            why = "gives the pulse of the back porch, low while it lasts, to the board's clamp"
+            sync.separator(board, index, net, supply.RAIL, why, None, burst)
     if source.sync == "ttl-composite":
         _ttl(board, index, source, power, net, feed, load, needs_buffer(variant, index))
     elif separated(variant, index):
         termination_block.termination(board, f"input-{index}/sync", net, SEPARATOR_OHM)
-        sync.separated(board, index, net, feed, supply.RAIL, logic, power.supply_v, load)
+        sync.separated(board, index, net, feed, supply.RAIL, logic, power.supply_v, load, burst)
     elif meets.stays and meets.switched:
         sync.dummy(board, index, "SYNC_DUMMY")
         nets.poles.append(Pole("sync", net, feed, "SYNC_DUMMY"))
@@ -370,7 +417,7 @@ def _chain(board: Board, nets: Nets, variant: Variant, power: Power) -> None:
         landing = tv.sync if line == "sync" else tv.audio
         if line in COLOURS:
             selected[line], natives[line] = f"SELECTED_{line.upper()}", coupling.end(board, line)
-            nets.pins[line] = _into_clamp(board, variant, line, selected[line])
+            nets.pins[line] = _into_pin(board, variant, line, selected[line])
         elif landing is not None and landing.arrangement in SWITCHED:
             selected[line], natives[line] = f"{line.upper()}_LANDING", f"{line.upper()}_NATIVE"
             nets.pins[line], nets.pins[f"{line}-native"] = f"{line.upper()}_LANDING", f"{line.upper()}_NATIVE"

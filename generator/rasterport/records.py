@@ -24,9 +24,10 @@ INPUT_ROLE = re.compile(r"input-([1-8])/(.+)")
 
 PinKind = Literal["passive", "input", "output", "power_in", "power_out", "open_collector", "no_connect"]
 Construction = Literal["smd", "through-hole"]
-Appears = Literal["resistance", "capacitance", "contacts", "joint", "control"]
-"""How a part stands in a network of signals: by its value, as change-over contacts, as a mere joint of its nets,
-or not at all: a part of the control (transistor, diode, integrated circuit) has no place in a signal path."""
+Appears = Literal["resistance", "capacitance", "trimmer", "contacts", "joint", "control"]
+"""How a part stands in a network of signals: by its value, as a track with a wiper anywhere on it, as change-over
+contacts, as a mere joint of its nets, or not at all: a part of the control (transistor, diode, integrated circuit) has
+no place in a signal path."""
 
 
 @dataclass(frozen=True, slots=True)

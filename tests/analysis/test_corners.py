@@ -146,8 +146,27 @@ def test_a_bound_is_the_same_for_every_board() -> None:
 OTHERS = {
     "split": variant({"set.rgb.white_level": "0.35 V"}),
     "a little split": variant({"set.rgb.white_level": "0.3 V"}),
-    "a low pin": variant({"set.rgb.white_level": "0.1 V"}),
-    "a low pin behind clamps": variant({"set.rgb.white_level": "0.1 V", "board.clamps": True}),
+    "a low pin": variant({"set.rgb.white_level": "0.11 V"}),
+    "a low pin behind trimmers": variant({"set.rgb.white_level": "0.1 V", "board.trimmers": True}),
+    "a low pin behind clamps": variant({"set.rgb.white_level": "0.11 V", "board.clamps": True}),
+    "no clamp": variant({"set.rgb.pin_kind": "analog-dc", "set.rgb.black_level": "0 V", "input.source_coupling": "dc"}),
+    "black lifted by the rail": variant(
+        {
+            "set.rgb.pin_kind": "analog-dc",
+            "set.rgb.black_level": "0.4 V",
+            "set.rgb.white_level": "0.5 V",
+            "input.source_coupling": "dc",
+            "input.black_most": "0.02 V",
+        }
+    ),
+    "a clamp of the board": variant(
+        {
+            "set.rgb.pin_kind": "analog-dc",
+            "set.rgb.black_level": "2 V",
+            "board.keyed_clamp": True,
+            "set.supply.voltage": "9 V",
+        }
+    ),
     "nothing to load it": variant(
         {"set.rgb.capacitance": "0 F", "set.rgb.lead_length": "0 m", "set.rgb.resistance": "100M"}
     ),

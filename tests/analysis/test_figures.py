@@ -36,7 +36,10 @@ def test_every_definition_is_used_and_says_its_formula_and_source() -> None:
     boards = [*FOUND.values(), figures(variant({"set.rgb.white_level": "1 V", "set.rgb.clipping_level": "1.5 V"})),
               figures(variant({"set.sync.coupling": "dc", "set.sync.bias": "8 V"})),
               figures(variant({"set.sync.accepts": "clean-sync", "set.supply.voltage": "9 V"})),
-              figures(variant({"set.sync.arrangement": "normalled"}))]  # fmt: skip
+              figures(variant({"set.sync.arrangement": "normalled"})),
+              figures(variant({"board.trimmers": True})),
+              figures(variant({"set.rgb.pin_kind": "analog-dc", "set.rgb.black_level": "0 V", "board.keyed_clamp": True,
+                               "set.supply.voltage": "9 V"}))]  # fmt: skip
     used = {figure.key.split("/")[0] for board in boards for figure in board.all()}
     assert used == set(DEFINITIONS)
     assert all(d.title and d.formula and d.source for d in DEFINITIONS.values())

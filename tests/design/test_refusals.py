@@ -70,6 +70,19 @@ SYNC_THERE = (
     "termination fixed where the set's own circuit and its 75 ohm serve (ohmmeter: near 75 ohm from the contact to "
     "ground), or lift its wire"
 )
+DIRECT: Row = {
+    "set.rgb.pin_kind": "analog-dc", "set.rgb.black_level": "0 V", "input.source_coupling": "dc",
+    "input.black_most": "0.02 V",
+}  # fmt: skip
+DC_SOURCE = {"socket": "european-21", "source_coupling": "dc", "black_most": "0.02 V"}
+KEYED: Row = {
+    "set.rgb.pin_kind": "analog-dc", "set.rgb.black_level": "2 V", "board.keyed_clamp": True,
+    "set.supply.voltage": "9 V",
+}  # fmt: skip
+NO_PULSE = (
+    "the clamp takes its pulse from a sync separator, which wants 0.5 V and more of composite video; sync alone has "
+    "0.3 V, logic levels too much: feed composite video"
+)
 REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F102", {"set.scan": "double"}, "set.scan",
      "the processor runs at twice the line rate: a 15 kHz source cannot be shown; what tells: 31 kHz at the horizontal "
@@ -90,9 +103,6 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
      "names no R, G and B inputs, and the display's dots arrive (oscilloscope) as one line or not at all"),
     ("F104", {"set.rgb.pin_kind": "unknown"}, "set.rgb.pin_kind",
      "find the pin kind first: service manual of the set or data sheet of the processor"),
-    ("F104", {"set.rgb.pin_kind": "analog-dc"}, "set.rgb.pin_kind",
-     "its pins have no clamp: behind a capacitor black moves by up to 0.57 V with the picture, and coupled directly "
-     "the 0 to 2 V of direct voltage that a source may carry arrive as an error; a board-side clamp is not made yet"),
     ("F105", {"set.rgb.termination_fitted": True, "set.rgb.white_level": "0.5 V", "set.rgb.coupling_fitted": "100n"},
      "set.rgb.termination_fitted",
      "a termination that stays in the set leaves no place for the divider to the lower white level; lift it"),
@@ -157,6 +167,67 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F116", {"input": [SOURCE, SOURCE], **TERMINATED}, "set.rgb.termination_fitted", TWICE),
     ("F116", {**CHAIN, **TERMINATED}, "set.rgb.termination_fitted", TWICE),
     ("F113", {"set.rgb.leakage": "20 uA"}, "set.rgb", NO_CAPACITOR.format("146")),
+    ("F230", {"set.rgb.white_level": "1.01 V"}, "set.rgb.white_level",
+     "the pins want 1.01 V of white and resistors deliver 0.7 V at most: the set's contrast would have to make up "
+     "3.2 dB, 3.1 dB are allowed; land at a stage that wants 1 V or less, or put a video amplifier, which this board "
+     "has not, between board and pins"),
+    ("F230", {"set.rgb.white_level": "2 V", **TERMINATED}, "set.rgb.white_level",
+     "the pins want 2 V of white and resistors deliver 0.7 V at most: the set's contrast would have to make up "
+     "9.1 dB, 3.1 dB are allowed; land at a stage that wants 1 V or less, or put a video amplifier, which this board "
+     "has not, between board and pins"),
+    ("F230", {"set.rgb.white_level": "0.1 V"}, "set.rgb.white_level",
+     "a split down to 0.1 V leaves two colours up to 4.03 % apart with resistors of 1 %, 4 % are allowed: set "
+     "board.trimmers = true, or land at a stage that wants 0.11 V or more"),
+    ("F231", {"board.trimmers": True, **TERMINATED}, "board.trimmers",
+     "a termination that stays in the set leaves the board none to trim: lift it, or leave trimmers out"),
+    ("F236", {**DIRECT, "set.rgb.black_level": None}, "set.rgb.black_level",
+     "the pins have no clamp: say which direct voltage means black there"),
+    ("F236", {**DIRECT, "set.rgb.black_level": "2 V"}, "set.rgb.black_level",
+     "a resistor to the rail that lifts black to 2 V leaves so little of white that contrast would have to make up "
+     "4.5 dB, 3.1 dB are allowed: set board.keyed_clamp = true"),
+    ("F236", {**DIRECT, "set.rgb.black_level": "5 V"}, "set.rgb.black_level",
+     "the pins want black at 5 V, coupled directly it arrives from input-1 at 0 to 0.02 V: set board.keyed_clamp = "
+     "true, or land at a stage whose black is there"),
+    ("F236", {**DIRECT, "set.rgb.black_level": "0.5 V", "input": [DC_SOURCE, {**DC_SOURCE, "black_most": "0.5 V"}]},
+     "set.rgb.black_level",
+     "the pins want black at 0.5 V, coupled directly it arrives from input-1 at 0 to 0.02 V: set board.keyed_clamp = "
+     "true, or land at a stage whose black is there"),
+    ("F236", {**DIRECT, "input.black_least": "1 V", "input.black_most": "1.2 V", "set.rgb.white_level": "0.35 V"},
+     "set.rgb.black_level",
+     "the pins want black at 0 V, coupled directly it arrives from input-1 at 0.5 to 0.6 V: set board.keyed_clamp = "
+     "true, or land at a stage whose black is there"),
+    ("F237", {**DIRECT, "input.source_coupling": "either"}, "input-1.source_coupling",
+     "the pins have no clamp and the source may be AC-coupled: black would move by up to 0.57 V with the picture; set "
+     'board.keyed_clamp = true, or find out that the source is DC-coupled and say source_coupling = "dc"'),
+    ("F237", {**DIRECT, "input.source_coupling": "ac"}, "input-1.source_coupling",
+     "the pins have no clamp and the source is AC-coupled: black would move by up to 0.57 V with the picture; set "
+     'board.keyed_clamp = true, or find out that the source is DC-coupled and say source_coupling = "dc"'),
+    ("F237", {**DIRECT, "set.rgb.coupling_fitted": "100n"}, "set.rgb.coupling_fitted",
+     "a capacitor that stays in front of a pin without a clamp loses black behind the board, where nothing restores "
+     "it: land behind it and leave coupling_fitted out, or lift it"),
+    ("F237", {**DIRECT, "set.rgb.termination_fitted": True}, "set.rgb.termination_fitted",
+     "a termination that stays at a pin without a clamp would stand behind the resistor that protects the pin, or "
+     "behind the board's clamp: lift it"),
+    ("F237", {**ANALOG, "set.rgb.pin_kind": "analog-dc", "set.rgb.black_level": "0 V", "input": [DC_SOURCE] * 2},
+     "selector.path",
+     "analog switches stand behind capacitors, and the pins have no clamp that restores black: choose path gang or "
+     "relay"),
+    ("F238", {"board.keyed_clamp": True, "set.supply.voltage": "9 V"}, "board.keyed_clamp",
+     "these pins clamp themselves, and two clamps would pull at one capacitor: leave keyed_clamp out"),
+    ("F238", {**KEYED, "input": [SOURCE, SOURCE]}, "board.keyed_clamp",
+     "the clamp takes its pulse from the sync of one input, and of several another may be chosen: make one board an "
+     "input"),
+    ("F238", {**KEYED, "input.sync": "composite-sync"}, "input-1.sync", NO_PULSE),
+    ("F238", {**KEYED, "input.sync": "ttl-composite"}, "input-1.sync", NO_PULSE),
+    ("F238", {**KEYED, "set.supply.voltage": "5 V"}, "set.supply.voltage",
+     "the clamp takes its pulse from a sync separator, which wants 5 to 12 V at every corner of the rail: take another "
+     "rail"),
+    ("F238", {**KEYED, "set.rgb.black_level": "3.5 V"}, "set.rgb.black_level",
+     "the strongest white stands at 4.49 V, and the clamp's switch on 5 V lets pass 4.3 V: land at a stage with a "
+     "lower black"),
+    ("F113", {**KEYED, "set.rgb.resistance": "10k"}, "set.rgb",
+     "the pin draws up to 339 uA, which asks for 1740 nF, and the board's clamp moves 68 nF at most: put a buffer, "
+     "which this board has not, between clamp and pin, or land at pins of a higher resistance"),
     ("F113", {"set.sync.termination": "fixed"}, "selector.path",
      "5 poles are wanted (blanking, sync, sync, left, right), panel switches have up to 4: choose path relay, or make "
      "a landing dedicated or normalled"),

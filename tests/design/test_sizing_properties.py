@@ -11,9 +11,10 @@ from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from rasterport import parts
-from rasterport.design import audio, blanking, coil, coupling, sense, supply, sync, termination
+from rasterport.design import audio, blanking, coil, coupling, sense, supply, sync, termination, trimming
 from rasterport.design.preferred import at_least, at_most, best
 from rasterport.design.termination import parallel
+from rasterport.parts.trimmers import TRACKS_OHM
 from rasterport.records import Construction
 from rasterport.standards.iec60063 import SERIES, Series, nearest
 from rasterport.standards.limits import LIMITS
@@ -48,7 +49,7 @@ class TestTermination:
         with pytest.raises(ValueError, match="must be above 75 ohm"):
             termination.termination(load)
 
-    @given(st.floats(0.1, 0.65), st.floats(1e3, 1e8))
+    @given(st.floats(0.1, 0.69), st.floats(1e3, 1e8))
     def test_split_keeps_load_and_level(self, white: float, load: float) -> None:
         upper, lower = termination.split(white, 0.7, load)
         foot = parallel(lower.value, load)
@@ -57,10 +58,58 @@ class TestTermination:
         assert preferred(upper.value, "E24", "E96")
         assert preferred(lower.value, "E24", "E96")
 
+    @given(st.floats(0.1, 0.69), st.floats(0.0, 0.05), st.tuples(*[UNIT] * 4))
+    def test_two_colours_are_no_further_apart_than_promised(
+        self, white: float, spread: float, at: Sequence[float]
+    ) -> None:
+        """Any two boards of resistors within their spread; 0.1 of a percent for what is left of second order."""
+        upper, lower = termination.split(white, 0.7, 1e8)
+        found = [
+            low * (1 + spread * a) / (75.0 + up * (1 + spread * b) + low * (1 + spread * a))
+            for up, low, a, b in [(upper.value, lower.value, at[0], at[1]), (upper.value, lower.value, at[2], at[3])]
+        ]
+        bound = termination.split_mismatch_pct(white, 0.7, spread)
+        assert 100 * (max(found) / min(found) - 1) <= bound * (1 + spread) + 0.1
+
+    @given(st.floats(0.1, 0.69), st.floats(0.01, 1.0))
+    def test_a_load_that_is_lower_than_the_tap_leaves_no_place(self, white: float, share: float) -> None:
+        with pytest.raises(ValueError, match="the load must be above"):
+            termination.split(white, 0.7, 75.0 * white / 0.7 * share)
+
+    @given(st.floats(0.1, 2.0))
+    def test_what_resistors_cannot_deliver_is_what_is_lost(self, white: float) -> None:
+        lost = termination.loss_db(white, 0.7)
+        assert lost == pytest.approx(max(0.0, 20 * math.log10(white / 0.7)))
+
     @given(st.floats(0.7, 2.0))
     def test_split_cannot_raise_the_level(self, white: float) -> None:
         with pytest.raises(ValueError, match="white must lie between"):
             termination.split(white, 0.7, 1e5)
+
+
+class TestTrimming:
+    @given(st.floats(0.1, 2.0), st.floats(1e3, 1e8))
+    def test_the_stops_lie_on_both_sides_and_load_as_little_as_they_may(self, white: float, load: float) -> None:
+        """0.2 to 0.3 dB either way, within what preferred values allow; 26 dB of return loss is 67.9 to 82.9 ohm."""
+        sized = trimming.trimmed(white, 0.7, load, TRACKS_OHM)
+        upper, wanted = sized.upper.value if sized.upper else 0.0, min(white, 0.7)
+        levels = []
+        for track in (0.0, sized.trimmer.value):
+            foot = parallel(sized.lower.value, sized.under.value + track, load)
+            levels.append(20 * math.log10(1.4 * foot / (75.0 + upper + foot) / wanted))
+            assert 67.9 < upper + foot < 82.9
+        low, high = levels
+        assert -0.36 < low < -0.14
+        assert 0.14 < high < 0.36
+        assert sized.trimmer.value in TRACKS_OHM
+        assert all(preferred(r.value, "E96") for r in (sized.lower, sized.under))
+        assert upper == 0.0 or preferred(upper, "E96")
+
+    @given(st.floats(0.1, 0.7), st.floats(1.0, 70.0))
+    def test_a_load_that_leaves_no_place_is_told(self, white: float, load: float) -> None:
+        assume(load < 75.0 * white / 0.7 * 0.9)
+        with pytest.raises(ValueError, match="no trimmer sets"):
+            trimming.trimmed(white, 0.7, load, TRACKS_OHM)
 
 
 def windows() -> st.SearchStrategy[blanking.Window]:

@@ -6,7 +6,7 @@ from rasterport.parts import all_rows
 from rasterport.records import Appears
 
 BY_LETTER: dict[str, set[Appears]] = {
-    "R": {"resistance"},
+    "R": {"resistance", "trimmer"},
     "F": {"resistance"},
     "C": {"capacitance"},
     "K": {"contacts"},

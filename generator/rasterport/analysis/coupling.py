@@ -36,7 +36,8 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
     Tilt only where one of the board feeds 75 ohm in the set: into a clamp the field does not matter.
     """
     for colour, line in setup.colours().items():
-        yield from _clamp(setup, colour, line)
+        if setup.variant.set.rgb.pin_kind == "analog-clamped":
+            yield from _clamp(setup, colour, line)
         if setup.variant.set.rgb.termination_fitted:
             yield from tilts(setup, colour, line)
 

@@ -60,6 +60,47 @@ DEFINITIONS = _rows(
         "100 (level of one colour / level of another - 1), every pair, every corner", NODAL,
     ),
     (
+        "black", "black at a pin without a clamp", "V",
+        "direct voltage at the landing of a source of 2 x its black behind 75 ohm, of rails and of the pin's current",
+        NODAL,
+    ),
+    (
+        "black-error", "error of black at a pin without a clamp", "V",
+        "|black - direct voltage that means black at the pin|", NODAL,
+    ),
+    (
+        "black-lag", "black behind the board's clamp while the picture changes, of white", "%",
+        "100 x 0.57 V / 33 ms x line period / (1 - exp(-key / R C)), both of white as it arrives", CHARGE,
+    ),
+    (
+        "keyed-droop", "droop of white over a line behind the board's clamp", "%",
+        "100 (leakage of pin and switch + (black + white) / R pin) x active line / C / white", CHARGE,
+    ),
+    (
+        "keyed-settling", "settling of the board's clamp after a change", "s",
+        "line period x ln(0.57 V / 1 % of white) R C / key", CHARGE,
+    ),
+    (
+        "key-margin", "from the end of the clamp's key to the begin of the picture", "s",
+        "back porch - delay of the separator - length of its pulse", "timing of ITU-R BT.470",
+    ),
+    (
+        "trimmed-level", "white with the trimmer at a stop, distance from what the pin wants", "dB",
+        "|20 log10(level / white that the pin wants)| with 2 ohm or all of the track in circuit", NODAL,
+    ),
+    (
+        "trimmed-loss", "return loss with the trimmer at a stop", "dB",
+        "-20 log10 |(Z - 75) / (Z + 75)|, the least at DC, 1 MHz and 5.5 MHz", LINES,
+    ),
+    (
+        "wiper-open", "white with the wiper of the trimmer open, distance from what the pin wants", "dB",
+        "|20 log10(level / white that the pin wants)| without a contact of the wiper", NODAL,
+    ),
+    (
+        "trim-room", "room of the trimmers beyond what sets the colours alike", "%",
+        "100 (lowest of the upper stops / highest of the lower stops - 1) over the three colours", NODAL,
+    ),
+    (
         "return-loss", "return loss at the socket", "dB",
         "-20 log10 |(Z - 75) / (Z + 75)|, Z at the contact; above 60 dB written as at least 60", LINES,
     ),

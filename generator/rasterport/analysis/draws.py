@@ -55,6 +55,22 @@ class Draw:
         return self._kept[key]
 
 
+class Held(Draw):
+    """A draw with some elements at values [ohm or F] of their own, by the names of their uncertainties."""
+
+    def __init__(self, other: Draw, values: Mapping[str, Values]) -> None:
+        super().__init__({})
+        self._other, self._values = other, values
+
+    def place(self, name: str) -> Values:
+        """As in the other draw."""
+        return self._other.place(name)
+
+    def of(self, element: Element) -> Values:
+        """The value at which it is held, else that of the other draw."""
+        return self._values[element.parameter] if element.parameter in self._values else super().of(element)
+
+
 class SampleDraw(Draw):
     """Boards at random, every quantity uniform between its bounds and independent of the others.
 

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from rasterport.analysis import (
     audio,
+    black,
     blanking,
     changing,
     coupling,
@@ -19,6 +20,7 @@ from rasterport.analysis import (
     stress,
     supply,
     sync,
+    trimming,
     video,
 )
 from rasterport.analysis.corners import Corners, Quantity, Spread, words
@@ -75,6 +77,8 @@ class Figures:
     def _every(self) -> Iterator[Quantity]:
         for view in self.setup.views:
             yield from video.Colours(view, self._clocks).quantities()
+            yield from trimming.quantities(view)
+            yield from black.quantities(view)
             for subject in (coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)

@@ -8,8 +8,9 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Mapping
 
-from rasterport.analysis.control import net_at, output_ohm, supply_of
+from rasterport.analysis.control import Control, net_at, output_ohm, supply_of
 from rasterport.analysis.draws import Draw
+from rasterport.analysis.keyed import keyings
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.analysis.poses import Pose
 from rasterport.design.sense import BOLTZMANN_V_PER_K, REFERENCE_A, REFERENCE_K, TEMPCO_V_PER_K
@@ -100,6 +101,10 @@ def control_models(placed: Placed, under: Conditions, pose: Pose, walls: Collect
     elif placed.part.key.startswith("sync-separator/"):
         ends = (*nets("VIDEO", "CSYNC", "VCC", "GND"), f"{placed.ref}/wanted", f"{placed.ref}/state")
         yield modelled("comparator", ends, _slicer(r))
+        if net_at(placed, "BURST"):
+            then = (ends[-1], *nets("BURST", "VCC", "GND"), f"{placed.ref}/begun", f"{placed.ref}/over")
+            pulse_s = {"length_s": r["burst_typical_s"], "output_ohm": _slicer(r)["output_ohm"]}
+            yield modelled("back-porch", then, pulse_s, "-burst")
         clamp = {"level_v": r["clamp_v"], "siemens": SLICER_S, "discharge_a": r["discharge_a"]}
         yield modelled("tip-clamp", nets("VIDEO"), clamp, "-clamp")
         yield modelled("quiescent", nets("VCC", "GND"), _drawn(r), "-supply")
@@ -109,6 +114,16 @@ def control_models(placed: Placed, under: Conditions, pose: Pose, walls: Collect
         ohm = warm * (1 + under.spreads.get(role, 0.0) * r["coil_tolerance_pct"] / 100)
         plus, minus = nets("coil+", "coil-")
         yield two_pole("R", f"{placed.ref}-coil", role, plus, minus, ohm)
+
+
+def keyed_switches(control: Control) -> Iterator[Modelled]:
+    """The contacts that a back-porch pulse closes, each moved by the net of its key."""
+    for n, k in enumerate(keyings(control.poses.place.board), 1):
+        chip = control.part(k.owner)
+        if chip is not None:
+            figures = {"value_ohm": control.switch_ohms[k.owner][0], "low": float(k.low)}
+            ends = (k.first, k.second, k.key, supply_of(chip))
+            yield Modelled("keyed-switch", f"{chip.ref}-key{n}", chip.role, ends, figures, chip.part.name)
 
 
 def _drawn(r: Mapping[str, float]) -> dict[str, float]:

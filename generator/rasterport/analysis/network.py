@@ -63,11 +63,28 @@ def _of(placed: Placed) -> Iterator[Element]:
     nets = [placed.nets[pin.number] for pin in placed.part.pins]
     if placed.part.appears == "contacts":
         yield from _capacitances(placed)
+    elif placed.part.appears == "trimmer":
+        yield from _track(placed, *nets)
     elif placed.part.appears in ("resistance", "capacitance"):
         first, second = nets
         if first is not None and second is not None:
             kind = "R" if placed.part.appears == "resistance" else "C"
             yield Element(placed.role, kind, first, second, *_value(placed))
+
+
+def _track(placed: Placed, first: str | None, wiper: str | None, last: str | None) -> Iterator[Element]:
+    """Both parts of a track, each anywhere from stop to stop, half of it nominal; all of it where the wiper is open."""
+    track, spread = _value(placed)
+    sections: list[tuple[str, str | None, str | None, float, tuple[float, float] | None]]
+    if wiper is None:
+        sections = [(placed.role, first, last, track, None)]
+    else:
+        bounds = (placed.part.ratings["end_ohm"], track * (1 + spread))
+        ends = ((placed.role, first, wiper), (f"{placed.role}/far", wiper, last))
+        sections = [(role, a, b, track / 2, bounds) for role, a, b in ends]
+    for role, a, b, value, limits in sections:
+        if a is not None and b is not None and a != b:
+            yield Element(role, "R", a, b, value, spread, bounds=limits)
 
 
 LEAST_SHARE, MOST_SHARE = 0.5, 2.0

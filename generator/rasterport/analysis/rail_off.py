@@ -12,6 +12,7 @@ from rasterport.analysis.network import NATIVE, State
 from rasterport.analysis.nodal import GROUND, Element, Network, impedance, reach, solve
 from rasterport.analysis.setup import Setup
 from rasterport.analysis.stress import live_volts
+from rasterport.design.black import DIODE_V
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS, Placed
 from rasterport.standards.interface_levels import COMPOSITE, RGB, SUPERIMPOSED_DC, SYNC
@@ -22,8 +23,6 @@ BACKWARDS = "regulator/back"
 OUTPUT = "/output/"
 """What the names of logic outputs, taken as what joins them to the supply, have in them."""
 CORNER = "sources at their highest"
-DIODE_V = 0.5
-"""Voltage at which the protection diodes of a dead pin carry milliamperes [V]; judgement, stated."""
 AUDIO_TOP_HZ = 20e3
 SURGE_HZ = 10e6
 """Where a coupling capacitor does not hold back any more [Hz]."""
@@ -100,7 +99,8 @@ def _swing_a(
     if not start or (start != net and not any(net in (e.first, e.second) for e in part)):
         return 0.0
     blocked = blocked_in_set or any(e.kind == "C" and GROUND not in (e.first, e.second) for e in part)
-    over = swing_v - junctions * DIODE_V if blocked else swing_v + SUPERIMPOSED_DC.high - DIODE_V
+    standing_v = setup.source.black_most if name in COLOURS else SUPERIMPOSED_DC.high
+    over = swing_v - junctions * DIODE_V if blocked else swing_v + standing_v - DIODE_V
     return _into_a(setup, part, start, net, over, LINE_OHM)
 
 
@@ -162,7 +162,10 @@ def _lifted_v(setup: Setup) -> float:
 
 def _held(setup: Setup) -> dict[str, float]:
     """Nets that sources hold in a dead board [V]: contacts, and the supply of analog switches behind its diode."""
-    return {**live_volts(setup), **dict.fromkeys(setup.control.blocking, _lifted_v(setup))}
+    held = {**live_volts(setup), **dict.fromkeys(setup.control.blocking, _lifted_v(setup))}
+    if setup.variant.set.rgb.pin_kind == "analog-dc":  # what lifts black leads from the source to the rail
+        held |= {v.contacts[c]: RGB.high + v.source.black_most for v in setup.views for c in COLOURS if c in v.contacts}
+    return held
 
 
 def _into(part: Iterable[Element], values: Iterable[float], volts: Mapping[str, float], net: str) -> float:

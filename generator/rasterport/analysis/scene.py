@@ -123,7 +123,8 @@ def _pin(scene: Scene, colour: str) -> Iterator[Modelled]:
             "current_a": rgb.clamp_current,
             "siemens": rgb.clamp_current / CLAMP_WITHIN_V,
         }
-        yield Modelled("keyed-clamp", f"{name}/clamp", f"{name}/clamp", (pin, "set/key"), figures)
+        if rgb.pin_kind == "analog-clamped":
+            yield Modelled("keyed-clamp", f"{name}/clamp", f"{name}/clamp", (pin, "set/key"), figures)
         yield current(f"{name}/leakage", pin, GROUND, rgb.leakage)
     else:
         yield from _junctions(name, pin)
@@ -172,7 +173,7 @@ def source_models(scene: Scene, index: int, function: str, net: str) -> Iterator
     source = scene.variant.input[index - 1]
     name = f"input-{index}/{function}"
     if function in COLOURS:
-        yield from _video(scene, name, net, 2 * WHITE_V, 0.0, coupled_of(source))
+        yield from _video(scene, name, net, 2 * WHITE_V, 0.0, coupled_of(source), 2 * standing_v(scene, source))
     elif function == "sync" and source.sync == "ttl-composite":
         yield from _logic(scene, source, name, net)
     elif function == "sync":
@@ -198,12 +199,23 @@ def _status_v(scene: Scene, index: int, function: str) -> float:
     return FAULT_V if not scene.powered else levels.on_least_v if scene.index == index else levels.off_most_v
 
 
-def _video(scene: Scene, name: str, net: str, white_v: float, sync_v: float, coupled: bool) -> Iterator[Modelled]:
+def standing_v(scene: Scene, source: Input) -> float:
+    """Black of a source into 75 ohm [V]: the middle of its span where the pins have no clamp, else 0."""
+    known = scene.variant.set.rgb.pin_kind == "analog-dc"
+    return (source.black_least + source.black_most) / 2 if known else 0.0
+
+
+def _video(
+    scene: Scene, name: str, net: str, white_v: float, sync_v: float, coupled: bool, black_v: float = 0.0
+) -> Iterator[Modelled]:
     """Picture and sync in series, and before the run their mean, so that every capacitor starts settled."""
     s, period = scene.standard, scene.standard.line_period_s
     from_s, width_s = scene.active_from_s + BAR_FROM * s.active_line_s, (BAR_TO - BAR_FROM) * s.active_line_s
     mean = mean_v(scene, white_v, sync_v)
     ends = [f"{name}/emf", f"{name}/picture", f"{name}/sync" if sync_v else GROUND, GROUND]
+    if black_v:
+        ends[2] = f"{name}/black"
+        yield held(f"{name}/black", ends[2], black_v)
     yield pulse(f"{name}/start", ends[0], ends[1], mean, 0.0, 0.0, 1e-9, 1.0, 2.0)
     yield pulse(f"{name}/picture", ends[1], ends[2], 0.0, white_v, from_s, PICTURE_EDGE_S, width_s, period)
     if sync_v:

@@ -25,19 +25,21 @@ def separator(setup: Setup) -> Placed | None:
 def separated_net(setup: Setup, contact: str, elements: Iterable[Element]) -> str:
     """Net of the separator's sync, "" where its input does not hang on the contact through a capacitor."""
     chip = separator(setup)
-    if chip is None:
-        return ""
+    return net_at(chip, "CSYNC") if chip is not None and _fed(setup, chip, contact, elements) else ""
+
+
+def _fed(setup: Setup, chip: Placed, contact: str, elements: Iterable[Element]) -> bool:
+    """Whether the input of the separator hangs on the contact through a capacitor."""
     ways = [
         e for e in reach(elements, contact, setup.control.walls) if e.kind == "C" and GROUND not in (e.first, e.second)
     ]
-    fed = any(net_at(chip, "VIDEO") in (e.first, e.second) for e in ways)
-    return net_at(chip, "CSYNC") if fed else ""
+    return any(net_at(chip, "VIDEO") in (e.first, e.second) for e in ways)
 
 
 def quantities(setup: Setup) -> Iterator[Quantity]:
     """Every figure of the separator of the chosen input; none where it is not fed."""
     chip, contact = separator(setup), setup.contacts.get("sync")
-    if chip is None or contact is None or not separated_net(setup, contact, setup.around(setup.state)):
+    if chip is None or contact is None or not _fed(setup, chip, contact, setup.around(setup.state)):
         return
     video, ratings = net_at(chip, "VIDEO"), chip.part.ratings
     yield from _level(setup, contact, video, ratings["input_least_ohm"])

@@ -9,7 +9,8 @@ import math
 from collections.abc import Iterator
 
 from rasterport.analysis.control import Control, net_at
-from rasterport.analysis.models import CABLE_S, control_models, linear
+from rasterport.analysis.keyed import keying_at
+from rasterport.analysis.models import CABLE_S, control_models, keyed_switches, linear
 from rasterport.analysis.network import NATIVE, contact_nets, set_side, states_of
 from rasterport.analysis.nodal import GROUND, Element, reach, solve
 from rasterport.analysis.scene import (
@@ -26,7 +27,7 @@ from rasterport.analysis.scene import (
 )
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS, Circuit, Conditions, Measure, Simulation
-from rasterport.standards.bt470 import WHITE_V
+from rasterport.standards.bt470 import SYNC_V, WHITE_V
 from rasterport.standards.status_levels import FAULT_V
 from rasterport.variant.models import Variant
 
@@ -65,6 +66,7 @@ def simulation(
     parts = (
         *(linear(refs, under, e) for e in board),
         *(m for placed in circuit.parts for m in control_models(placed, under, pose, walls)),
+        *(keyed_switches(control) if powered else ()),
         *set_models(scene),
         *(m for n in inputs for function, net in contacts[n].items() for m in source_models(scene, n, function, net)),
     )
@@ -73,7 +75,7 @@ def simulation(
         variant.variant.name,
         state,
         parts,
-        _starts(scene) if powered else {},
+        _starts(scene, control) if powered else {},
         tuple(m for m in _measures(scene) if m.kind in ("current", "difference") or set(m.of) <= present),
         under.celsius,
         STEP_S,
@@ -82,9 +84,10 @@ def simulation(
     )
 
 
-def _starts(scene: Scene) -> dict[str, float]:
+def _starts(scene: Scene, control: Control) -> dict[str, float]:
     """The clamped pins as they stand when the line is at the mean of its signal: black at the clamp's level [V]."""
     found = {}
+    keyed = scene.variant.set.rgb.pin_kind == "analog-dc"
     elements = (*scene.board, *set_side(scene.circuit, scene.variant))
     mean = mean_v(scene, 2 * WHITE_V, 0.0)
     for colour in COLOURS:
@@ -94,7 +97,16 @@ def _starts(scene: Scene) -> dict[str, float]:
         line = (*reach(elements, contact, scene.walls), Element("source", "R", contact, GROUND, LINE_OHM))
         # At 1 MHz every coupling capacitor is a short and no stray capacitance counts yet.
         reached = solve(line, {contact: mean / LINE_OHM}, 2 * math.pi * 1e6, dict.fromkeys(scene.walls, 0.0))
-        found[pin] = CLAMP_LEVEL_V + reached[landing].real if landing in reached else CLAMP_LEVEL_V
+        mean_there = reached[landing].real if landing in reached else 0.0
+        if not keyed:
+            found[pin] = CLAMP_LEVEL_V + mean_there
+        elif keying_at(control, (pin,)) is not None:
+            found[pin] = (scene.variant.set.rgb.black_level or 0.0) + mean_there
+    if scene.variant.board.keyed_clamp:
+        # The clamp needs its pulses from the first line on: the separator has found the tips of sync.
+        height = mean_v(scene, 2 * WHITE_V, 2 * SYNC_V) / 2 + SYNC_V
+        for chip in (p for p in scene.circuit.parts if p.part.key.startswith("sync-separator/")):
+            found[net_at(chip, "VIDEO")] = chip.part.ratings["clamp_v"] + height
     return found
 
 
@@ -169,7 +181,14 @@ def _notes(scene: Scene) -> Iterator[str]:
     if scene.powered:
         if any(function.startswith("status") for contacts in scene.contacts.values() for function in contacts):
             yield "status contact and gate line stand at the bound of the level that belongs to the state"
-        yield "levels at the clamped colour pins count from the level of their clamp; the blanking pin takes no current"
+        where = "levels at the clamped colour pins count from the level of their clamp; "
+        if scene.variant.set.rgb.pin_kind == "analog-dc":
+            where = ""
+            yield "colour pins without a clamp; black of a source that is DC-coupled stands in the middle of its span"
+        if scene.variant.board.keyed_clamp:
+            yield "back-porch pulse of the separator: low for its typical length from the end of sync"
+            yield "keyed switch: its nominal resistance while the pulse lasts, open else"
+        yield f"{where}the blanking pin takes no current"
     else:
         yield f"rail off: nearly open; {FAULT_V:g} V on a status contact, every source on"
         yield "gate line and blanking pin at ground, colour pins as junctions both ways"

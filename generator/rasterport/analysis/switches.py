@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from rasterport.records import GROUND, Placed
 
@@ -99,7 +100,7 @@ class Board:
 
     `joined` are nets that are one for ever (fuses, regulators); a resistor [ohm], a capacitor, a diode (anode first)
     is a pair of nets.  `unknown` are roles of parts of which nothing here says what they do, `bulks` nets with a large
-    capacitor to ground.
+    capacitor to ground, `keys` nets of back-porch pulses, low while they last and high at rest.
     """
 
     axes: tuple[Axis, ...]
@@ -113,6 +114,7 @@ class Board:
     chips: list[Chip] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
     bulks: list[str] = field(default_factory=list)
+    keys: list[str] = field(default_factory=list)
 
     def middles(self) -> tuple[str, ...]:
         """Middle voltages: nets with a large capacitor to ground, a resistor to ground and one to a chip's supply."""
@@ -178,6 +180,9 @@ def _add(board: Board, p: Placed) -> None:
             board.resistors.append((ends[0], ends[1], _ohm(p)))
         elif all(ends):
             board.resistors.append((ends[0], ends[1], _ohm(p)))
+    elif p.part.appears == "trimmer":
+        sections = [(a, b) for a, b in pairwise(ends) if a and b and a != b]
+        board.resistors += [(a, b, _ohm(p) / 2) for a, b in sections]
     elif p.part.appears == "capacitance":
         board.capacitors += [(ends[0], ends[1])] if all(ends) else []
         if GROUND in ends and all(ends) and (p.value_si or 0.0) >= BULK_F:
@@ -240,9 +245,10 @@ def _chip(board: Board, p: Placed, nets: Mapping[str, str]) -> None:
     table = truth_table(p.part)
     if p.part.key.startswith("sync-separator/"):
         # What it puts out is no level but a signal; at rest, without sync, it is high.
-        video, clean = nets["VIDEO"], nets["CSYNC"]
+        video, clean, burst = nets["VIDEO"], nets["CSYNC"], nets["BURST"]
         passes = ((video, clean),) if video and clean else ()
-        board.chips.append(Chip(p.role, nets["VCC"], nets["GND"], (), (clean,), (("", "H"),), passes))
+        board.chips.append(Chip(p.role, nets["VCC"], nets["GND"], (), (clean, burst), (("", "HH"),), passes))
+        board.keys += [burst] if burst else []
         return
     if table is None:
         if not {"IN", "OUT", "GND"} <= set(nets):

@@ -14,6 +14,7 @@ from rasterport.analysis.lines import LEAST_DB, MID_HZ, Line, loss_db, mhz
 from rasterport.analysis.network import states_of
 from rasterport.analysis.nodal import Values
 from rasterport.analysis.setup import Setup
+from rasterport.analysis.trimming import MIDDLE, moved, set_to, tracks_of, trimmers
 from rasterport.design.termination import LINE_OHM
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.interface_levels import RGB
@@ -130,17 +131,20 @@ class Colours:
 
     def _mismatch(self) -> Quantity:
         lines = list(self.lines.values())
+        trimmed = trimmers(self.setup.circuit, lines)
 
         def ratio(draw: Draw) -> Values:
-            levels = [self.level(line, draw) for line in lines]
+            boards = set_to(draw, trimmed, MIDDLE) if trimmed else draw
+            levels = [self.level(line, boards) for line in lines]
             most, least = levels[0], levels[0]
             for level in levels[1:]:
                 most, least = np.maximum(most, level), np.minimum(least, level)
             return 100 * np.where(most / least - 1 > LEAST_RATIO, most / least - 1, 0.0)
 
-        names = tuple(dict.fromkeys(name for line in lines for name in line.parameters))
+        rest = (n for line in lines for n in line.parameters if n not in moved(trimmed))
+        names = (*dict.fromkeys(rest), *tracks_of(trimmed))
         source = (("source", f"{EMF_V:g} V behind {LINE_OHM:g} ohm"),)
-        shared = tuple(names.index(name) for line in lines for name in line.parameters)
+        shared = tuple(names.index(name) for line in lines for name in line.parameters if name in names)
         alike = ("mismatch", tuple(line.signature for line in lines), shared)
         return Quantity(
             "mismatch", "red, green, blue", self.setup.state, ratio, names, source, bends="low", alike=alike

@@ -108,35 +108,27 @@ def _driven(
 
 
 def separated(
-    board: Board, index: int, net: str, feed: str, rail_net: str, supply_net: str, logic_v: float, load_ohm: float
+    board: Board,
+    index: int,
+    net: str,
+    feed: str,
+    rail_net: str,
+    supply_net: str,
+    logic_v: float,
+    load_ohm: float,
+    burst: str | None = None,
 ) -> None:
     """Place the separator on `rail_net` and the buffer that drives its sync on `supply_net` into the landing.
 
-    The buffer bears what a separator on a higher rail puts out, which itself sources 1.6 mA only.
+    The buffer bears what a separator on a higher rail puts out, which itself sources 1.6 mA only.  `burst` is the net
+    of the back-porch pulse, where somebody wants it.
     """
     from rasterport.parts.logic import buffer
-    from rasterport.parts.separators import sync_separator
 
-    role = f"input-{index}/sync"
-    chip, driver = sync_separator(board.construction), buffer(board.construction)
-    r = chip.ratings
+    role, driver = f"input-{index}/sync", buffer(board.construction)
     ceramic = parts.capacitor(100e-9, board.construction, 50.0, "ceramic")
-    video, sets, logic, clean = (f"IN{index}_SYNC_{name}" for name in ("VIDEO", "SET", "LOGIC", "CLEAN"))
-    board.place(
-        f"{role}/separator",
-        chip,
-        by_name(chip, {"VIDEO": video, "CSYNC": logic, "RSET": sets, "VCC": rail_net, "GND": GROUND}),
-        REFERENCES,
-        "takes composite sync out of the picture; low during sync",
-    )
-    into = Sized(r["coupling_f"], "F", "the maker's value: the separator clamps the tips of sync behind it")
-    board.two(f"{role}/separator-input", ceramic, net, video, REFERENCES, into)
-    time = Sized(r["rset_ohm"], "ohm", "the maker's value for lines of 15.7 kHz")
-    board.two(f"{role}/separator-set", parts.resistor(time.value, board.construction), sets, GROUND, REFERENCES, time)
-    quiet = Sized(r["rset_f"], "F", "the maker's value, beside the resistor")
-    board.two(f"{role}/separator-time", ceramic, sets, GROUND, REFERENCES, quiet)
-    bypass = Sized(r["decoupling_f"], "F", "the maker's value, at the supply pins")
-    board.two(f"{role}/separator-bypass", ceramic, rail_net, GROUND, REFERENCES, bypass)
+    logic, clean = f"IN{index}_SYNC_LOGIC", f"IN{index}_SYNC_CLEAN"
+    separator(board, index, net, rail_net, "takes composite sync out of the picture; low during sync", logic, burst)
     nets: dict[str, str | None] = {"VCC": supply_net, "GND": GROUND, "1A": logic, "1Y": clean}
     nets |= {f"{n}A": GROUND for n in range(2, 7)}
     board.place(
@@ -149,6 +141,27 @@ def separated(
     near = Sized(100e-9, "F", "at the supply pins of the buffer; common practice, no source")
     board.two(f"{role}/buffer-bypass", ceramic, supply_net, GROUND, REFERENCES, near)
     _driven(board, index, clean, feed, logic_v, load_ohm, driver.ratings["output_ohm"])
+
+
+def separator(
+    board: Board, index: int, net: str, rail_net: str, why: str, clean: str | None, burst: str | None
+) -> None:
+    """Place the separator behind `net` with the parts that its maker gives; `clean` and `burst` are its outputs."""
+    from rasterport.parts.separators import sync_separator
+
+    role, chip = f"input-{index}/sync", sync_separator(board.construction)
+    r, ceramic = chip.ratings, parts.capacitor(100e-9, board.construction, 50.0, "ceramic")
+    video, sets = f"IN{index}_SYNC_VIDEO", f"IN{index}_SYNC_SET"
+    nets: dict[str, str | None] = {"VIDEO": video, "CSYNC": clean, "BURST": burst, "RSET": sets}
+    board.place(f"{role}/separator", chip, by_name(chip, {**nets, "VCC": rail_net, "GND": GROUND}), REFERENCES, why)
+    into = Sized(r["coupling_f"], "F", "the maker's value: the separator clamps the tips of sync behind it")
+    board.two(f"{role}/separator-input", ceramic, net, video, REFERENCES, into)
+    time = Sized(r["rset_ohm"], "ohm", "the maker's value for lines of 15.7 kHz")
+    board.two(f"{role}/separator-set", parts.resistor(time.value, board.construction), sets, GROUND, REFERENCES, time)
+    quiet = Sized(r["rset_f"], "F", "the maker's value, beside the resistor")
+    board.two(f"{role}/separator-time", ceramic, sets, GROUND, REFERENCES, quiet)
+    bypass = Sized(r["decoupling_f"], "F", "the maker's value, at the supply pins")
+    board.two(f"{role}/separator-bypass", ceramic, rail_net, GROUND, REFERENCES, bypass)
 
 
 def direct_current_block(board: Board, index: int, source_net: str, feed: str, sized: Sized, bias_v: float) -> None:

@@ -60,6 +60,8 @@ def _input(bench: Bench) -> Iterator[Finding]:
         yield from _logic(bench, source)
     else:
         yield from _through(bench)
+        if bench.has("separator-input/lowest", "sync"):
+            yield from _separable(bench)
 
 
 def _through(bench: Bench) -> Iterator[Finding]:

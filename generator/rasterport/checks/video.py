@@ -69,7 +69,8 @@ def _line(bench: Bench, colour: str) -> Iterator[Finding]:
     text = "-3 dB frequency at the landing"
     slow = any(chip.part.ratings["supply_high_v"] > FAST_V for chip in bench.control.analog)
     yield judge("F206", bench.figure("bandwidth", colour), "bandwidth_hz", "", instead=(text, text + faster * slow))
-    yield from _coupling(bench, colour)
+    if bench.variant.set.rgb.pin_kind == "analog-clamped":
+        yield from _coupling(bench, colour)
     for tilt in (f for f in bench.figures.under("field-tilt") if (f.subject, f.state) == (colour, bench.state)):
         yield judge("F214", tilt, "field_tilt_pct", "tilt over half a field")
 
@@ -121,13 +122,17 @@ def _coupling(bench: Bench, colour: str) -> Iterator[Finding]:
 def _together(bench: Bench) -> Iterator[Finding]:
     together = "red, green, blue"
     if bench.has("mismatch", together):
+        trimmed = bench.has("trim-room", together)
         text = "greatest ratio of two colours, shifts the white point"
         rgb = bench.variant.set.rgb
         limit = LIMITS["white_mismatch_pct"]
         if rgb.termination_fitted:  # the set's own resistors decide: nothing of the board would mend it
             limit, text = replace(limit, error=None), f"{text}; the set's own terminations with theirs"
-        helps = "the set's white adjustment makes up for it, and resistors picked alike for the colours make it less"
-        yield judge("F203", bench.figure("mismatch", together), limit, text, instead=(text, f"{text}; {helps}"))
+        if not trimmed:  # what trimmers set alike is judged by their room
+            helps = (
+                "the set's white adjustment makes up for it, and resistors picked alike for the colours make it less"
+            )
+            yield judge("F203", bench.figure("mismatch", together), limit, text, instead=(text, f"{text}; {helps}"))
         for hertz, key in zip(CROSSTALK_AT_HZ, ("crosstalk_1mhz_db", "crosstalk_5mhz_db"), strict=True):
             text = f"crosstalk at {hertz / 1e6:g} MHz over {rgb.lead_length:g} m of {rgb.lead_kind} lead"
             yield judge("F211", bench.figure(f"crosstalk/{mhz(hertz)}", together), key, text)

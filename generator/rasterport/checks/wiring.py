@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rasterport.analysis.nodal import reach
 from rasterport.checks.bench import Bench, judge, note, within
-from rasterport.records import GROUND, LINES, Finding, Severity
+from rasterport.records import COLOURS, GROUND, LINES, Finding, Severity
 from rasterport.standards.sockets import WIRINGS
 
 CODES = {
@@ -132,11 +132,15 @@ def _signal_ends(bench: Bench) -> Iterator[tuple[str, str]]:
 
     A logic-level sync is held at its idle level by a resistor.
     """
+    # What lifts black at a pin without a clamp hangs on the rail; the figure of black judges it.
+    lifts = bench.variant.set.rgb.pin_kind == "analog-dc" and not bench.variant.board.keyed_clamp
     logic = bench.source.sync == "ttl-composite"
     for function, net in bench.contacts.items():
-        if not (function.startswith("status") or (function == "sync" and logic)):
+        if not (function.startswith("status") or (function == "sync" and logic) or (lifts and function in COLOURS)):
             yield function, net
     for line in LINES:
+        if lifts and line in COLOURS:
+            continue
         landed = bench.circuit.landing_net(line)
         if landed is not None:
             yield f"landing {line}", landed

@@ -8,6 +8,7 @@ from typing import Literal
 
 from rasterport import parts
 from rasterport.design import blanking, supply
+from rasterport.design.black import lifted
 from rasterport.design.choosing import choosing
 from rasterport.design.coil import Coil, Feed, choose_coil
 from rasterport.design.landings import count_relays, separated, sync_landing
@@ -30,6 +31,8 @@ BUFFER_A = 7e-3
 """Buffer and the 4 mA that it drives into 75 ohm, upper bound [A]."""
 SEPARATOR_A = 12e-3
 """A sync separator on the highest rail, upper bound [A]."""
+KEYED_A = 4e-3
+"""The board's clamp with the divider that makes the voltage of black, upper bound on 5 V [A]."""
 SWITCHES_A = 6e-3
 """Analog switches, their logic, pulls and two middle voltages, upper bound at 15 V and eight inputs [A]."""
 NO_COIL = Coil(0.0, "RAIL", None, 0.0, 0.0)
@@ -135,10 +138,10 @@ def straight(variant: Variant) -> bool:
 
 
 def needs_buffer(variant: Variant, index: int) -> bool:
-    """Whether the sync of an input needs a buffer: it is separated, TTL of positive polarity, or no pad serves."""
+    """Whether the sync of an input needs a buffer: separated, or its back porch is; positive TTL; no pad serves."""
     source = variant.input[index - 1]
     if source.sync != "ttl-composite":
-        return separated(variant, index)
+        return separated(variant, index) or variant.board.keyed_clamp
     if source.sync_polarity == "positive":
         return True
     window = Window(*SYNC_WINDOW_V)
@@ -155,7 +158,10 @@ def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> 
     if regulated and low < regulator["input_least_v"]:
         raise ValueError(f"a 5 V regulator wants {regulator['input_least_v']:g} V, the rail falls to {short(low, 3)} V")
     current = STAGES_A * len(variant.input) + divider_a + BUFFER_A * buffers
-    current += SEPARATOR_A * sum(separated(variant, n) for n in inputs)
+    current += SEPARATOR_A * sum(separated(variant, n) or variant.board.keyed_clamp for n in inputs)
+    current += KEYED_A if variant.board.keyed_clamp else 0.0
+    shift = lifted(variant)
+    current += 3 * high / shift.pull.value if shift is not None else 0.0
     current += regulator["quiescent_a"] if regulated else 0.0
     coil = NO_COIL
     current += SWITCHES_A if variant.selector.path == "cmos" else 0.0

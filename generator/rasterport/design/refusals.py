@@ -5,15 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterport.design import constructions
+from rasterport.design.black import lifted, reach_v
 from rasterport.design.choosing import choosing, status_contacts
+from rasterport.design.coupling import CUT_STEP_V
 from rasterport.design.landings import SWITCHED, separated, sync_landing
+from rasterport.design.termination import loss_db, split_mismatch_pct, splits
 from rasterport.errors import Refused, UnsafeSet
 from rasterport.records import Finding
+from rasterport.standards.bt470 import WHITE_V
+from rasterport.standards.interface_levels import RGB
+from rasterport.standards.limits import LIMITS, RESISTOR_SPREAD
+from rasterport.units import short
 from rasterport.variant.models import Variant
 
 JUDGEMENT = "judgement, stated"
 SEPARATOR_LOW_V, SEPARATOR_HIGH_V = 5.0, 12.0
 """Supply of the sync separator [V].  TI SNLS384G."""
+SEPARATOR_LEAST_V = 0.5
+"""Least video at the separator, peak to peak [V].  TI SNLS384G."""
 ELEMENT_DROP_V = 0.2
 """What the element of the tap may cost [V]; the finished circuit is judged with its own."""
 CMOS_LEAST_V = 4.5
@@ -37,6 +46,11 @@ CODES = {
     "F116": "a landing that the set terminates, with several inputs",
     "F117": "a part that you chose",
     **constructions.CODES,
+    "F230": "white that resistors cannot deliver",
+    "F231": "trimmers and a termination that the set keeps",
+    "F236": "black at pins without a clamp",
+    "F237": "coupling in front of pins without a clamp",
+    "F238": "the board's own keyed clamp",
 }
 """What each refusal is about."""
 
@@ -65,11 +79,6 @@ PIN_KINDS = {
         "sheet names no R, G and B inputs, and the display's dots arrive (oscilloscope) as one line or not at all"
     ),
     "unknown": "find the pin kind first: service manual of the set or data sheet of the processor",
-    "analog-dc": (
-        "its pins have no clamp: behind a capacitor black moves by up to 0.57 V with the picture, and coupled "
-        "directly the 0 to 2 V of direct voltage that a source may carry arrive as an error; a board-side clamp "
-        "is not made yet"
-    ),
 }
 
 
@@ -85,6 +94,8 @@ def refuse_what_cannot_be(variant: Variant) -> None:
         Finding(code, "error", subject, message, source=JUDGEMENT, state="any")
         for code, subject, message in (
             *_set(variant),
+            *_white(variant),
+            *_black(variant),
             *_sync(variant),
             *_selector(variant),
             *_inputs(variant),
@@ -128,7 +139,7 @@ def _set(variant: Variant) -> Iterator[Reason]:
             "set.rgb.termination_fitted",
             "a termination that stays in the set leaves no place for the divider to the lower white level; lift it",
         )
-    if tv.rgb.termination_fitted and tv.rgb.coupling_fitted is None:
+    if tv.rgb.termination_fitted and tv.rgb.coupling_fitted is None and tv.rgb.pin_kind != "analog-dc":
         yield (
             "F105",
             "set.rgb.termination_fitted",
@@ -137,8 +148,159 @@ def _set(variant: Variant) -> Iterator[Reason]:
         )
 
 
-def _sync(variant: Variant) -> Iterator[Reason]:
+def _white(variant: Variant) -> Iterator[Reason]:
+    """White above what a source delivers beyond what contrast makes up, or so low that 1 % is no match any more."""
+    rgb, most_db = variant.set.rgb, LIMITS["contrast_make_up_db"].error or 0.0
+    lacks_db = loss_db(rgb.white_level, WHITE_V)
+    if lacks_db > most_db * (1 + 1e-9):
+        yield (
+            "F230",
+            "set.rgb.white_level",
+            f"the pins want {short(rgb.white_level)} V of white and resistors deliver {WHITE_V:g} V at most: the set's "
+            f"contrast would have to make up {short(lacks_db, 2)} dB, {most_db:g} dB are allowed; land at a stage that "
+            "wants 1 V or less, or put a video amplifier, which this board has not, between board and pins",
+        )
+    if variant.board.trimmers:
+        if rgb.termination_fitted:
+            yield (
+                "F231",
+                "board.trimmers",
+                "a termination that stays in the set leaves the board none to trim: lift it, or leave trimmers out",
+            )
+        return
+    apart = LIMITS["white_mismatch_pct"].error or 0.0
+    if splits(rgb.white_level, WHITE_V) and not rgb.termination_fitted:
+        found = split_mismatch_pct(rgb.white_level, WHITE_V, RESISTOR_SPREAD)
+        if found > apart:
+            yield (
+                "F230",
+                "set.rgb.white_level",
+                f"a split down to {short(rgb.white_level)} V leaves two colours up to {short(found, 3)} % apart with "
+                f"resistors of 1 %, {apart:g} % are allowed: set board.trimmers = true, or land at a stage that wants "
+                "0.11 V or more",
+            )
+
+
+KEYED = "set board.keyed_clamp = true"
+
+
+def _black(variant: Variant) -> Iterator[Reason]:
+    """Pins without a clamp that are DC-coupled: black must be known, must be near ground, and must come through."""
+    rgb = variant.set.rgb
+    if variant.board.keyed_clamp:
+        yield from _keyed(variant)
+    if rgb.pin_kind != "analog-dc":
+        return
+    if rgb.coupling_fitted is not None:
+        yield (
+            "F237",
+            "set.rgb.coupling_fitted",
+            "a capacitor that stays in front of a pin without a clamp loses black behind the board, where nothing "
+            "restores it: land behind it and leave coupling_fitted out, or lift it",
+        )
+    if rgb.termination_fitted:
+        yield (
+            "F237",
+            "set.rgb.termination_fitted",
+            "a termination that stays at a pin without a clamp would stand behind the resistor that protects the pin, "
+            "or behind the board's clamp: lift it",
+        )
+    if rgb.black_level is None:
+        yield "F236", "set.rgb.black_level", "the pins have no clamp: say which direct voltage means black there"
+        return
+    if variant.board.keyed_clamp:
+        return
+    for n, source in enumerate(variant.input, 1):
+        if source.source_coupling != "dc":
+            yield (
+                "F237",
+                f"input-{n}.source_coupling",
+                f"the pins have no clamp and the source {'is' if source.source_coupling == 'ac' else 'may be'} "
+                f"AC-coupled: black would move by up to {CUT_STEP_V:g} V with the picture; {KEYED}, or find out that "
+                'the source is DC-coupled and say source_coupling = "dc"',
+            )
+            continue
+        low, high = reach_v(rgb.white_level, WHITE_V, source.black_least, source.black_most)
+        shift = lifted(variant)
+        if shift is not None:
+            lost_db, most_db = (
+                loss_db(rgb.white_level / shift.gain, WHITE_V),
+                LIMITS["contrast_make_up_db"].error or 0.0,
+            )
+            if lost_db > most_db:
+                yield (
+                    "F236",
+                    "set.rgb.black_level",
+                    f"a resistor to the rail that lifts black to {short(rgb.black_level)} V leaves so little of white "
+                    f"that contrast would have to make up {short(lost_db, 2)} dB, {most_db:g} dB are allowed: {KEYED}",
+                )
+            continue
+        if low > rgb.black_level + rgb.black_within or high < rgb.black_level - rgb.black_within:
+            yield (
+                "F236",
+                "set.rgb.black_level",
+                f"the pins want black at {short(rgb.black_level)} V, coupled directly it arrives from input-{n} at "
+                f"{short(low, 3)} to {short(high, 3)} V: {KEYED}, or land at a stage whose black is there",
+            )
+    if variant.selector.path == "cmos":
+        yield (
+            "F237",
+            "selector.path",
+            "analog switches stand behind capacitors, and the pins have no clamp that restores black: choose path gang "
+            "or relay",
+        )
+
+
+KEYED_LOW_V, ROOM_V = 4.5, 0.2
+"""Least supply of the clamp's switch [V], and what it keeps above the strongest white [V]; judgement, stated."""
+
+
+def _keyed(variant: Variant) -> Iterator[Reason]:
+    """What the board's own clamp cannot do, or is not needed for."""
+    rgb, subject = variant.set.rgb, "board.keyed_clamp"
+    if rgb.pin_kind == "analog-clamped":
+        text = "these pins clamp themselves, and two clamps would pull at one capacitor: leave keyed_clamp out"
+        yield "F238", subject, text
+    if len(variant.input) > 1 or variant.selector.path == "cmos":
+        yield (
+            "F238",
+            subject,
+            "the clamp takes its pulse from the sync of one input, and of several another may be chosen: make one "
+            "board an input",
+        )
+    for n, source in enumerate(variant.input, 1):
+        if source.sync != "composite-video":
+            yield (
+                "F238",
+                f"input-{n}.sync",
+                f"the clamp takes its pulse from a sync separator, which wants {SEPARATOR_LEAST_V:g} V and more of "
+                "composite video; sync alone has 0.3 V, logic levels too much: feed composite video",
+            )
+    if not _separable(variant):
+        yield (
+            "F238",
+            "set.supply.voltage",
+            f"the clamp takes its pulse from a sync separator, which wants {SEPARATOR_LOW_V:g} to "
+            f"{SEPARATOR_HIGH_V:g} V at every corner of the rail: take another rail",
+        )
+    top_v = (rgb.black_level or 0.0) + RGB.high * min(rgb.white_level, WHITE_V) / WHITE_V
+    if top_v > KEYED_LOW_V - ROOM_V:
+        yield (
+            "F238",
+            "set.rgb.black_level",
+            f"the strongest white stands at {short(top_v, 3)} V, and the clamp's switch on 5 V lets pass "
+            f"{short(KEYED_LOW_V - ROOM_V, 3)} V: land at a stage with a lower black",
+        )
+
+
+def _separable(variant: Variant) -> bool:
+    """Whether the rail feeds a sync separator at every corner."""
     rail = variant.set.supply
+    least = rail.voltage * (1 - rail.tolerance) - ELEMENT_DROP_V
+    return least >= SEPARATOR_LOW_V and rail.voltage * (1 + rail.tolerance) <= SEPARATOR_HIGH_V
+
+
+def _sync(variant: Variant) -> Iterator[Reason]:
     for n, source in enumerate(variant.input, 1):
         subject = f"input-{n}.sync"
         if source.sync == "separate":
@@ -156,10 +318,7 @@ def _sync(variant: Variant) -> Iterator[Reason]:
                 "sync on green would reach the green pin below black, where many pins clip it into the clamp; take "
                 "sync from the source's composite output",
             )
-        if separated(variant, n) and not (
-            rail.voltage * (1 - rail.tolerance) - ELEMENT_DROP_V >= SEPARATOR_LOW_V
-            and rail.voltage * (1 + rail.tolerance) <= SEPARATOR_HIGH_V
-        ):
+        if separated(variant, n) and not _separable(variant):
             yield (
                 "F106",
                 subject,

@@ -12,8 +12,15 @@ from rasterport.units import plain, short, written
 LINE_OHM = 75.0
 """Impedance of the interface, source and load.  IEC 60933-1 / EN 50049-1, contacts 7, 11, 15, 20."""
 
+LOAD_ALONE = 1e-3
+"""A load that is this close to the resistance wanted leaves no place for a resistor of the catalogue [-]."""
+
 E24_IS_GOOD_ENOUGH = 0.01
 """An E24 value is taken when the total load lies within this part of 75 ohm (46 dB); judgement, stated."""
+
+
+LEAST_UPPER_OHM = 1.0
+"""The least resistor of the catalogue [ohm]: a split that wants less above its tap is no split, and costs 0.12 dB."""
 
 
 def parallel(*ohms: float) -> float:
@@ -53,16 +60,46 @@ def termination(load_ohm: float) -> Sized:
     )
 
 
+def splits(white_v: float, source_white_v: float) -> bool:
+    """Whether white is so far below that of the source [V] that a resistor stands above the tap."""
+    return LINE_OHM * (1 - white_v / source_white_v) >= LEAST_UPPER_OHM * (1 - 1e-9)
+
+
+def loss_db(white_v: float, source_white_v: float) -> float:
+    """What resistors leave to the set's contrast [dB]: 20 log10(white wanted / white of the source), at least 0.
+
+    1.0 V from 0.7 V: 3.1 dB.
+    """
+    return max(0.0, 20 * math.log10(white_v / source_white_v))
+
+
+def split_mismatch_pct(white_v: float, source_white_v: float, spread: float) -> float:
+    """Greatest ratio of two colours behind split terminations of resistors with this `spread` [-], in percent.
+
+    White is L / T of the electromotive force, T = 75 + U + L: it moves by (T - L) / T of the lower resistor's share and
+    by U / T of the upper one's.  U + L is taken 2 % above 75, as far as a preferred pair may be with its load.
+    """
+    lower, both = LINE_OHM * white_v / source_white_v, 1.02 * LINE_OHM
+    total = LINE_OHM + both
+    share = spread * (total - lower + both - lower) / total
+    return 100 * ((1 + share) / (1 - share) - 1)
+
+
 def split(white_v: float, source_white_v: float, load_ohm: float) -> tuple[Sized, Sized]:
     """Upper and lower resistor [ohm] of a termination that also brings white down to `white_v` [V].
 
     The tap feeds `load_ohm`.  With lower L' = L || load: U + L' = 75 and L'/75 = white/source white.
     E24 pairs first, E96 where no E24 pair keeps the level within 2 % and the load within 1 %.
-    Raises ValueError when `white_v` is not below `source_white_v`.
+    Raises ValueError when `white_v` is not below `source_white_v`, or when the load alone brings it lower.
     """
     if not 0 < white_v < source_white_v:
         raise ValueError(f"white must lie between 0 and {source_white_v:g} V, found {white_v:g}")
     ratio = white_v / source_white_v
+    if load_ohm <= LINE_OHM * ratio * (1 + LOAD_ALONE):
+        raise ValueError(
+            f"the load must be above {short(LINE_OHM * ratio)} ohm for a white of {short(white_v)} V, "
+            f"found {short(load_ohm)}"
+        )
     lower_target = 1 / (1 / (LINE_OHM * ratio) - 1 / load_ohm)
     upper_target = LINE_OHM * (1 - ratio)
     choices: tuple[tuple[Series, float], ...] = (("E24", 0.01), ("E96", math.inf))
@@ -71,7 +108,7 @@ def split(white_v: float, source_white_v: float, load_ohm: float) -> tuple[Sized
             (
                 (u, low)
                 for low in decade_values(series, lower_target * 0.9, lower_target * 1.1)
-                for u in decade_values(series, upper_target * 0.8, upper_target * 1.25)
+                for u in decade_values(series, max(upper_target * 0.8, LEAST_UPPER_OHM), upper_target * 1.25)
             ),
             lambda p: _misfit(p[0], p[1], load_ohm, ratio),
         )

@@ -196,6 +196,26 @@ def _comparator(p: Modelled, n: list[str]) -> Iterable[str]:
     yield f"{element_name('B', p.name, '_low')} {y} {ground} i=(1-{high})*v({y},{ground})/{f['output_ohm']}"
 
 
+def _back_porch(p: Modelled, n: list[str]) -> Iterable[str]:
+    """Low from the end of sync, whose state is the first net, until a line of that delay tells that it is over."""
+    sync, burst, supply, ground, begun, over = n
+    length, ohm = short(p.figures["length_s"]), short(p.figures["output_ohm"])
+    yield f"{element_name('E', p.name, '_begun')} {begun} 0 {sync} 0 1"
+    yield f"{element_name('T', p.name, '_line')} {begun} 0 {over} 0 z0=1000 td={length} rel=100"
+    yield f"{element_name('R', p.name, '_end')} {over} 0 1000"
+    steps = [f"(0.5+0.5*tanh({STEEP}*(v({net})-0.5)))" for net in (begun, over)]
+    low = f"({steps[0]}*(1-{steps[1]}))"
+    yield f"{element_name('B', p.name, '_high')} {supply} {burst} i=(1-{low})*v({supply},{burst})/{ohm}"
+    yield f"{element_name('B', p.name, '_low')} {burst} {ground} i={low}*v({burst},{ground})/{ohm}"
+
+
+def _keyed_switch(p: Modelled, n: list[str]) -> Iterable[str]:
+    first, second, key, supply = n
+    way = "-" if p.figures["low"] else "+"
+    closed = f"(0.5{way}0.5*tanh({STEEP}*(v({key})/v({supply})-0.5)))"
+    yield f"{element_name('B', p.name)} {first} {second} i={closed}*v({first},{second})/{short(p.figures['value_ohm'])}"
+
+
 def _tip_clamp(p: Modelled, n: list[str]) -> Iterable[str]:
     level, siemens, discharge = (short(p.figures[k]) for k in ("level_v", "siemens", "discharge_a"))
     flows = f"max(0,({level}-v({n[0]}))*{siemens})-{discharge}*max(0,min(1,(v({n[0]})-{level})*1e3))"
@@ -221,6 +241,8 @@ WRITERS: dict[str, Callable[[Modelled, list[str]], Iterable[str]]] = {
     "schmitt-inverter": _schmitt_inverter,
     "comparator": _comparator,
     "tip-clamp": _tip_clamp,
+    "back-porch": _back_porch,
+    "keyed-switch": _keyed_switch,
 }
 
 

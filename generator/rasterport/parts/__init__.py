@@ -64,6 +64,7 @@ def all_rows() -> tuple[CataloguePart, ...]:
         rotary_switch,
     )
     from rasterport.parts.separators import sync_separator
+    from rasterport.parts.trimmers import TRACKS_OHM, trimmer
 
     return (
         *(resistor(100.0, c, row.power_w) for c, rows in RESISTOR_ROWS.items() for row in rows),
@@ -82,6 +83,7 @@ def all_rows() -> tuple[CataloguePart, ...]:
         *(inverter(family, c) for family in FAMILIES for c in CONSTRUCTIONS),
         *(buffer(c) for c in CONSTRUCTIONS),
         *(sync_separator(c) for c in CONSTRUCTIONS),
+        *(trimmer(track_ohm, c) for track_ohm in TRACKS_OHM for c in CONSTRUCTIONS),
         *(ptc(c) for c in CONSTRUCTIONS),
         *(fusible(value_ohm) for value_ohm in FUSIBLE_OHM),
         *(relay(coil_v, c) for coil_v in RELAY_COILS for c in CONSTRUCTIONS),

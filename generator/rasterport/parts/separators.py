@@ -42,14 +42,17 @@ SEPARATOR_RATINGS = {
     "output_light_a": 40e-6,
     "output_sink_max_a": 5e-3,
     "odd_sink_max_a": 2e-3,
+    "burst_low_s": 2.5e-6,
     "burst_typical_s": 4e-6,
+    "burst_high_s": 4.7e-6,
     "vsync_typical_s": 230e-6,
     "ambient_high_c": 70.0,
 }
 """Inputs in volts peak to peak; `slice_v` is the threshold above the clamped sync tip.  Composite sync gives
 `output_high_5v_v` at `output_source_a` and `output_high_light_5v_v` at `output_light_a`, on 5 V.  From memory: the
-bounds of the threshold, the highest discharge current, the supply current on 12 V (10 mA on 5 V), the outputs' low
-level, the light load's high level and the width of vertical sync.  The delay is not printed."""
+bounds of the threshold and of the back-porch pulse (burst), the highest discharge current, the supply current on 12 V
+(10 mA on 5 V), the outputs' low level, the light load's high level and the width of vertical sync.  The delay is
+not printed."""
 
 
 SEPARATOR_S = (0.3e-6, 0.5e-6)

@@ -42,7 +42,10 @@ ROWS = """
     return_loss_db           least  26      20     dB    judgement; 34 dB studio, 20 dB one receiver maker
     level_error_db           most   0.5     1.5    dB    judgement; shared insertion against its own bound
     white_mismatch_pct       most   1.5     4      %     judgement; greatest ratio of two colours
+    trim_room_pct            least  1       0      %     judgement; below 0 no setting makes the colours alike
     line_droop_pct           most   0.5     2      %     judgement; of white over the longest active line
+    black_lag_pct            most   2       5      %     judgement; of white, while the picture changes
+    key_margin_s             least  0       -      s     judgement; a longer key takes the left edge
     crosstalk_1mhz_db        most   -40     -      dB    judgement
     crosstalk_5mhz_db        most   -30     -      dB    judgement
     clamp_settling_s         most   0.2     -      s     judgement

@@ -43,6 +43,22 @@ class Rgb(Table):
         Survey(Stage.PAPERS, "Data sheet, RGB input, clipping or maximum.", "1 V"),
         Unknown("1 V", ("1.5 V",), "the least in any sheet"),
     ] = Field(1.0, description="Level above black at which the pin clips")
+    black_level: Annotated[
+        float | None,
+        Quantity("V", 0.0, 8.0),
+        Survey(Stage.PAPERS, "Data sheet, RGB input, direct voltage of black; only for analog-dc.", "0 V"),
+        Unknown(None, ("0 V", "2 V"), "no value is on the safe side"),
+    ] = Field(None, description="Direct voltage that means black at a pin without a clamp")
+    black_within: Annotated[
+        float,
+        Quantity("V", 1e-3, 1.0),
+        Survey(
+            Stage.PAPERS,
+            "Data sheet: how far black may be off, with what brightness makes up; only for analog-dc.",
+            "5 % of white",
+        ),
+        Unknown("35 mV", ("70 mV",), "5 % of white, which shows; judgement, stated"),
+    ] = Field(0.035, description="How far black may be off, either way, at a pin without a clamp")
     resistance: Annotated[
         float,
         Quantity("ohm", 75.0, 100e6),

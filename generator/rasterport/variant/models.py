@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
+from rasterport.standards.interface_levels import SUPERIMPOSED_DC
 from rasterport.variant.base import Arrangement, Table, must, rising
 from rasterport.variant.chassis import BuiltOn, Contacts, Place, Work, WorkKind
 from rasterport.variant.colour import Blanking, Insertion, LeadKind, NativeBlanking, Rgb, RgbPinKind
@@ -52,6 +53,12 @@ INPUTS = 8
 """Greatest number of inputs that a board is made for."""
 
 TTL = Survey(Stage.PAPERS, "Manual of the source: level of its sync output; only for ttl-composite.")
+
+BLACK = Survey(
+    Stage.PAPERS,
+    "Manual of the source, or it alone on an oscilloscope: black into 75 ohm on a colour; only for analog-dc.",
+    "0 to 0.02 V",
+)
 
 
 def wish(how: str, usual: str = "") -> Survey:
@@ -120,6 +127,12 @@ class Input(Table):
     source_coupling: Annotated[
         SourceCoupling, Survey(Stage.PAPERS, "Manual of the source: capacitors in its outputs?", "either")
     ] = Field("either", description="How the source couples its video outputs; decks take either for ac")
+    black_least: Annotated[
+        float, Quantity("V", 0.0, 2.0), BLACK, Unknown("0 V", ("0.5 V",), "the least that the standard permits")
+    ] = Field(SUPERIMPOSED_DC.low, description="Least direct voltage of black into 75 ohm")
+    black_most: Annotated[
+        float, Quantity("V", 0.0, 2.0), BLACK, Unknown("2 V", ("0.02 V",), "the most that the standard permits")
+    ] = Field(SUPERIMPOSED_DC.high, validate_default=True, description="Greatest direct voltage of black into 75 ohm")
     audio: Annotated[InputAudio, wish("Choose by the cable.", "stereo")] = Field(
         "stereo", description="Sound that arrives"
     )
@@ -129,6 +142,11 @@ class Input(Table):
         Survey(Stage.PAPERS, "Manual of the source, r.m.s.", "0.5 to 2 V"),
         Unknown("2 V", ("0.5 V",), "the most that a socket may carry"),
     ] = Field(2.0, description="Greatest level of the source's sound, r.m.s.")
+
+    @field_validator("black_most")
+    @classmethod
+    def _black_most_is_not_below_least(cls, value: float, info: ValidationInfo) -> float:
+        return rising(info, value, "black_least")
 
     @field_validator("ttl_high_most")
     @classmethod
@@ -236,6 +254,26 @@ class Board(Table):
     )
     clamps: Annotated[bool, wish("Choose: true where cables are plugged with everything on.")] = Field(
         False, description="Whether two-way clamps sit on the video contacts"
+    )
+    keyed_clamp: Annotated[
+        bool,
+        wish(
+            "Choose: true for analog-dc pins behind a source that may be AC-coupled or carry a direct voltage.",
+            "false",
+        ),
+    ] = Field(
+        False,
+        description="Whether the board clamps black itself, by the source's sync, for pins without a clamp",
+    )
+    trimmers: Annotated[
+        bool,
+        wish(
+            "Choose: true where you have an oscilloscope or a good eye; the three colours can then be set alike.",
+            "false",
+        ),
+    ] = Field(
+        False,
+        description="Whether a trimmer for each colour of each input sets white, a quarter of a decibel either way",
     )
 
     @property
