@@ -610,3 +610,15 @@ def test_states_stand_alone(run: Run, other: tuple[str, ...]) -> None:
     done = run("check", KESTREL, "--states", *other)
     assert (done.returncode, done.stdout) == (2, "")
     assert "--states prints nothing but the states" in done.stderr
+
+
+@pytest.mark.parametrize("command", ["check", "build"])
+def test_a_ground_that_was_tested_on_another_set_is_said_before_anything_else(
+    run: Run, tmp_path: Path, command: str
+) -> None:
+    variant(tmp_path, "base")
+    twin = tmp_path / "twin.toml"
+    twin.write_text('[variant]\nname = "twin"\nlike = "base.toml"\n', encoding="utf-8")
+    caution = "a test of the ground holds for one set; test this one too"
+    assert caution in run(command, "twin.toml").stderr
+    assert caution not in run(command, "base.toml").stderr

@@ -97,6 +97,8 @@ def test_any_value_of_a_row_is_found_by_its_key() -> None:
         (fit(input_2__red__termination="82"),
          "fit.input-2/red/termination: must be a role of this board: did you mean input-1/red/termination or "
          "input-1/green/termination or input-1/blue/termination?; found '82'"),
+        (fit(zzz="82"),
+         "fit.zzz: must be a role of this board, as `rasterport check` lists them without [fit]; found '82'"),
         (fit(red__coupling="100 V"),
          "fit.red/coupling: must be a number in F, such as \"100n\", \"2u2\" or \"5 pF\", or the key of a part "
          "such as capacitor/ceramic/smd/100n/50; found '100 V'"),

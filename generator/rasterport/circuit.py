@@ -177,7 +177,8 @@ def _all_fitted(board: Board, variant: Variant) -> None:
         import difflib
 
         near = difflib.get_close_matches(role, board.roles(), 3, 0.5)
-        wrong[role] = f"must be a role of this board{': did you mean ' + ' or '.join(near) + '?' if near else ''}"
+        hint = f": did you mean {' or '.join(near)}?" if near else ", as `rasterport check` lists them without [fit]"
+        wrong[role] = f"must be a role of this board{hint}"
     if wrong:
         texts = {role: f"{text}; found {variant.fit[role]!r}" for role, text in sorted(wrong.items())}
         raise Refused(

@@ -159,8 +159,7 @@ def check(
         if wanted:
             say("\n\n".join(api.explain(done, code) for code in wanted))
             return EXIT_FINDING if done.failed else 0
-        if one.resolved is not None and one.resolved.ground_of_another:
-            complain(f"{one.file}: {one.resolved.ground_of_another}")
+        _caution(one)
         status = _show(done, full=True)
         if samples is not None and done.bench is not None:
             _samples(done, samples, seed)
@@ -250,7 +249,18 @@ def build(
     if wrong or not kinds:
         raise click.BadParameter(f"must be some of {','.join(KINDS)}; found {only!r}", param_hint="--only")
     loaded = api.load(*files)
-    ctx.exit(_each(loaded, lambda one: _built(api.build(one, out, kinds, despite_errors, overwrite))))
+
+    def work(one: Loaded) -> int:
+        _caution(one)
+        return _built(api.build(one, out, kinds, despite_errors, overwrite))
+
+    ctx.exit(_each(loaded, work))
+
+
+def _caution(one: Loaded) -> None:
+    """Say that the ground was verified on another set, before anything else: results are those of one file alone."""
+    if one.resolved is not None and one.resolved.ground_of_another:
+        complain(f"{one.file}: {one.resolved.ground_of_another}")
 
 
 def _each(loaded: Iterable[Loaded], work: Callable[[Loaded], int]) -> int:

@@ -197,3 +197,38 @@ def test_resolved_tables_are_copies() -> None:
     assert value_at(other, ("set", "rgb", "leakage")) == "0 A"
     assert value_at(found.table, ("set", "rgb", "leakage")) == "1 uA"
     assert "leakage" not in value_at(found.instead(("set", "rgb", "leakage"), None), ("set", "rgb"))
+
+
+def of_key(done: Design, key: str) -> str:
+    (missing,) = (m for m in done.missing if m.key == key)
+    return "; ".join(missing.decides)
+
+
+def test_a_key_that_moves_the_limit_and_not_the_measured_value_decides_something() -> None:
+    """Clipping level and the level for on are limits themselves: what is held against them stays as it is."""
+    done = worked_out("heron", {("set", "rgb", "clipping_level"): "unknown"})
+    told = re.fullmatch(
+        r"if it is 1\.5 V: F209 of \w+ from (\S+) V \(at most 1 V\) to (\S+) V \(at most 1\.5 V\)",
+        of_key(done, "set.rgb.clipping_level"),
+    )
+    assert told is not None and told[1] == told[2]
+    done = worked_out("heron", {("set", "blanking", "on_above"): "unknown"})
+    assert "(at least 1.1 V) to" in of_key(done, "set.blanking.on_above")
+
+
+def test_what_takes_an_error_away_comes_before_what_takes_a_warning_away() -> None:
+    """A standby rail into a dead processor is an error; a shift of the picture beyond two percent warns."""
+    unknown = (("rgb", "luminance_delay"), ("supply", "kind"))
+    done = worked_out("plover", {("set", *path): "unknown" for path in unknown})
+    assert [m.key for m in done.missing] == ["set.supply.kind", "set.rgb.luminance_delay"]
+    assert "error to nothing" in of_key(done, "set.supply.kind")
+
+
+def test_a_key_is_not_said_to_decide_nothing_where_no_board_was_worked_out() -> None:
+    """A pin that the set drives has no board on path direct; leakage was compared with nothing there."""
+    unknown = (("blanking", "native"), ("rgb", "leakage"))
+    done = worked_out("heron", {("set", *path): "unknown" for path in unknown})
+    assert done.circuit is None
+    assert [m.key for m in done.missing] == ["set.blanking.native", "set.rgb.leakage"]
+    assert of_key(done, "set.blanking.native").startswith("if it is grounded: a board can be made (F108 goes)")
+    assert of_key(done, "set.rgb.leakage") == "not told before a board can be made"

@@ -135,6 +135,16 @@ def test_tables_of_the_wrong_kind(written: Write, row: str, key: str, found: str
 
 
 @pytest.mark.parametrize(
+    ("row", "key", "found"),
+    [('"red/coupling" = 82', "fit.red/coupling", "82"), ('input-1.red.termination = "82"', "fit.input-1", "a table")],
+)
+def test_a_part_that_is_chosen_wants_quotes_on_both_sides(written: Write, row: str, key: str, found: str) -> None:
+    (fault,) = faults_of(written(f"{minimal()}\n[fit]\n{row}\n"))
+    assert (fault.key, fault.found) == (key, found)
+    assert fault.allowed == 'must be a role and a part, both in quotes, such as "input-1/red/termination" = "82"'
+
+
+@pytest.mark.parametrize(
     ("row", "column", "hint"),
     [
         ("resistance = 4k7 # as read", 15, 'resistance = "4k7"'),

@@ -105,6 +105,9 @@ def test_every_key_is_described_and_surveyed() -> None:
         ("set", "ground_verified", '""', "how the isolation was verified"),
         ("set", "ground_verified", '"  "', "how the isolation was verified"),
         ("set", "ground_verified", None, "how the isolation was verified"),
+        ("set", "ground_verified", '"unknown"', 'may not be "unknown": say how the isolation was verified'),
+        ("set", "ground_verified", '" Unknown "', 'may not be "unknown": say how the isolation was verified'),
+        ("set", "ground_verified", '"by a test unknown to me"', ""),
     ],
 )
 def test_keys_that_contradict_each_other(table: str, key: str, value: str | None, says: str) -> None:

@@ -24,6 +24,10 @@ MOST_PARTS = 3
 NOTICED = 0.005
 """A use of a limit (1 at the limit) that moves by less is not worth a measurement.  Judgement, stated."""
 
+NO_WEIGHT: tuple[float, ...] = (0.0, 0.0, 0.0, 0.0)
+NOT_YET = "not told before a board can be made"
+"""What is said of a key that does not make a board possible by itself: nothing was worked out to compare with."""
+
 Outcome = tuple[Circuit | None, tuple[Finding, ...]]
 
 
@@ -42,7 +46,7 @@ def _one(resolved: Resolved, path: Path, now: Outcome) -> Missing:
     unknown = key.unknown
     assert unknown is not None
     decides: list[str] = []
-    first, weight = unknown.decides, (0.0, 0.0, 0.0)
+    first, weight = unknown.decides, NO_WEIGHT
     for other in unknown.others:
         then = _worked_out(resolved, path, other)
         if then is None:
@@ -52,6 +56,8 @@ def _one(resolved: Resolved, path: Path, now: Outcome) -> Missing:
         if told:
             decides.append(f"if it is {_shown(other)}: {', '.join(told)}")
         weight = max(weight, weighs)
+    if now[0] is None and not decides:
+        decides.append(NOT_YET)
     how = key.survey.how if key.survey else ""
     return Missing(key_path(path), _used(key, unknown), tuple(decides), how, (float(first), *weight), first)
 
@@ -90,18 +96,21 @@ def _worked_out(resolved: Resolved, path: Path, value: str | bool | None) -> Out
     return circuit, judged(Bench(variant, circuit))
 
 
-def _difference(now: Outcome, then: Outcome) -> tuple[list[str], tuple[float, float, float]]:
-    """What differs, in words, and how much that weighs: a board or none, severities, the greatest use of a limit."""
+def _difference(now: Outcome, then: Outcome) -> tuple[list[str], tuple[float, ...]]:
+    """What differs, in words, and how much that weighs: a board or none and errors, warnings, values, limits."""
     if (now[0] is None) != (then[0] is None):
         codes = ", ".join(dict.fromkeys(f.code for f in (now if now[0] is None else then)[1]))
-        return [f"a board can be made ({codes} goes)" if now[0] is None else f"no board ({codes})"], (99.0, 0.0, 0.0)
+        one = f"a board can be made ({codes} goes)" if now[0] is None else f"no board ({codes})"
+        return [one], (99.0, *NO_WEIGHT[1:])
     graver = list(_severities(now[1], then[1]))
     changed = list(_values(now[0], then[0]))
     moved, share = _margin(now[1], then[1])
     told = [*graver, *changed[:MOST_PARTS]]
     if len(changed) > MOST_PARTS:
         told.append(f"{len(changed) - MOST_PARTS} more values")
-    return [*told, *([moved] if moved else [])], (float(len(graver)), float(len(changed) > 0), share)
+    errors = sum(SEVERITIES[0] in words for words in graver)
+    weight = (float(errors), float(len(graver) - errors), float(len(changed) > 0), share)
+    return [*told, *([moved] if moved else [])], weight
 
 
 Named = tuple[str, str, str, str, str]
@@ -153,11 +162,15 @@ def _margin(now: Sequence[Finding], then: Sequence[Finding]) -> tuple[str, float
         other = after.get(_named(f))
         if f.measured is None or not f.limit or other is None or other.measured is None:
             continue
-        share = abs(_use(other.measured, f.limit, f.sense) - _use(f.measured, f.limit, f.sense))
+        assert other.limit is not None
+        # Measuring a pin's level moves the limit, measuring its current what is held against it.
+        share = abs(_use(other.measured, other.limit, f.sense) - _use(f.measured, f.limit, f.sense))
         if share > max(best, NOTICED):
             best = share
-            told = f"{f.code} of {f.subject} from {_figure(f.measured, f.unit)} to {_figure(other.measured, f.unit)}"
-            told += f" (at {f.sense} {_figure(f.limit, f.unit)})"
+            limits = [f"at {f.sense} {_figure(limit, f.unit)}" for limit in (f.limit, other.limit)]
+            told = f"{f.code} of {f.subject} from {_figure(f.measured, f.unit)}"
+            told += f" ({limits[0]})" if limits[0] != limits[1] else ""
+            told += f" to {_figure(other.measured, f.unit)} ({limits[1]})"
     return told, short_share(best)
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from rasterport.variant.fields import UNKNOWN
 from rasterport.variant.keys import LISTED, Key, heading, keys_by_path, tables
 from rasterport.variant.models import INPUTS, Variant
-from rasterport.variant.resolve import NAME, UNKNOWN
+from rasterport.variant.resolve import NAME
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -32,7 +33,10 @@ def variant_schema() -> dict[str, Any]:
 
 VERIFIED = {
     "if": {"properties": {"signal_ground": {"const": "isolated"}}, "required": ["signal_ground"]},
-    "then": {"properties": {"ground_verified": {"pattern": r"\S"}}, "required": ["ground_verified"]},
+    "then": {
+        "properties": {"ground_verified": {"pattern": r"^(?!\s*[Uu][Nn][Kk][Nn][Oo][Ww][Nn]\s*$)[\s\S]*\S"}},
+        "required": ["ground_verified"],
+    },
 }
 """Whoever says that the ground is isolated says how that was verified."""
 

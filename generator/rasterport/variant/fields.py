@@ -17,6 +17,8 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from rasterport.units import QuantityError, pattern, plain, read, written
 
+UNKNOWN = "unknown"
+"""What is written for a value that nobody has found out yet."""
 LONGEST_TEXT = 2000
 NAME_PATTERN = "[a-z0-9][a-z0-9-]{0,39}"
 RESERVED_NAMES = frozenset(

@@ -14,6 +14,7 @@ from rasterport.variant.keys import Key, heading, is_required, keys, keys_by_pat
 from rasterport.variant.scan import Path
 
 LONGEST_SHOWN = 60
+FITTED = 'must be a role and a part, both in quotes, such as "input-1/red/termination" = "82"'
 
 
 def shown(value: object) -> str:
@@ -59,6 +60,8 @@ def words(kind: str, location: Path, given: object, context: dict[str, Any]) -> 
         return say(location, given, context)
     if "allowed" in context:
         return shown(given), str(context["allowed"])
+    if location[:1] == ("fit",):
+        return shown(given), FITTED
     found = _known(location)
     return shown(given), f"must be {found.allowed}" if found else "must be of the kind that the survey names"
 

@@ -12,11 +12,10 @@ from pathlib import PurePosixPath
 from typing import Any, Literal
 
 from rasterport.errors import Fault
+from rasterport.variant.fields import UNKNOWN
 from rasterport.variant.keys import Key, keys_by_path
 from rasterport.variant.scan import Path, Scan
 
-UNKNOWN = "unknown"
-"""What is written for a value that nobody has found out yet."""
 LIKE: Path = ("variant", "like")
 NAME: Path = ("variant", "name")
 GROUND: Path = ("set", "ground_verified")

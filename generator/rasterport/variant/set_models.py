@@ -30,7 +30,7 @@ from rasterport.variant.base import (
 )
 from rasterport.variant.chassis import Work
 from rasterport.variant.colour import Blanking, Rgb
-from rasterport.variant.fields import Quantity, Stage, Survey, Text, Unknown
+from rasterport.variant.fields import UNKNOWN, Quantity, Stage, Survey, Text, Unknown
 
 Lines = Literal["525/60", "625/50", "both"]
 Scan = Literal["single", "double", "unknown"]
@@ -246,4 +246,8 @@ class SetTable(Table):
     def _isolation_is_verified(cls, value: str, info: ValidationInfo) -> str:
         if info.data.get("signal_ground") == "isolated" and not value.strip():
             raise must('must say how the isolation was verified, or signal_ground must be "unverified"')
+        if value.strip().casefold() == UNKNOWN:  # it may stand for a value, never for a test that nobody made
+            raise must(
+                f'may not be "{UNKNOWN}": say how the isolation was verified, or write signal_ground = "unverified"'
+            )
         return value
