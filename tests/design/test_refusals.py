@@ -269,6 +269,21 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
               "board.supply_element": "fusible"}, "set.supply, set.blanking",
      "without a regulator, fusible element: the sync buffer wants 4.5 to 5.5 V, not 3.07 to 3.46 V; with a regulator, "
      "fusible element: a 5 V regulator wants 7 V, the rail falls to 3.13 V"),
+    ("F113", {"set.blanking.on_above": "2.5 V", "set.supply.tolerance": "10 %", "board.supply_element": "fusible",
+              "board.regulator": "no"}, "set.supply, set.blanking",
+     "without a regulator, fusible element: no divider from 4.44 to 5.5 V keeps the pin between 2.6 and 2.9 V with "
+     "+-0.2 mA, below 0.3 V when off and below its maximum with any one resistor open: take a rail of closer "
+     "tolerance, measure pin_current, or ask a smaller blanking_margin"),
+    ("F113", {**BY_STATUS, "input.status_contact": 16, "board.supply_element": "ptc", "board.regulator": "no"},
+     "set.supply, set.blanking",
+     "without a regulator, ptc element: no relay coil pulls in when hot and stays cool on 3.68 to 5.25 V: choose path "
+     "gang, supply_element fusible, or a rail of closer tolerance"),
+    ("F113", {**CHAIN, "input": [SOURCE] * 3, "set.supply.voltage": "12 V", "set.supply.tolerance": "0 %",
+              "set.supply.spare_current": "2 A", "board.supply_element": "ptc", "board.regulator": "no"},
+     "set.supply, set.blanking",
+     "without a regulator, ptc element: the PTC would trip in a hot cabinet at 164 mA: say supply_element fusible"),
+    ("F113", {"board.trimmers": True, "set.rgb.resistance": "150"}, "set.rgb",
+     "no trimmer sets 0.7 V of white into 150 ohm: leave trimmers out"),
     ("F117", {"fit": {"red/couplings": "82n"}}, "fit.red/couplings",
      "must be a role of this board: did you mean red/coupling or green/coupling or blue/coupling?; found '82n'"),
     ("F830", {"board.construction": "wired"}, "input-1.mounting",

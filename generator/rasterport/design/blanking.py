@@ -110,7 +110,8 @@ def divider(window: Window, drive: Drive, tolerance: float) -> Divider:
         f"no divider from {short(drive.low_v, 3)} to {short(drive.high_v, 3)} V keeps the pin between "
         f"{short(window.on_least_v, 3)} and {short(window.on_most_v, 3)} V with "
         f"+-{short(window.pin_a * 1e3, 3)} mA, below {short(window.off_most_v, 3)} V when off "
-        "and below its maximum with any one resistor open"
+        "and below its maximum with any one resistor open: take a rail of closer tolerance, measure pin_current, or "
+        "ask a smaller blanking_margin"
     )
 
 

@@ -112,7 +112,10 @@ def choose_coil(feeds: Iterable[Feed], construction: Construction) -> Coil:
             if coil is not None:
                 return coil
     spans = ", ".join(f"{short(f.low_v, 3)} to {short(f.high_v, 3)} V" for f in tried)
-    raise ValueError(f"no relay coil pulls in when hot and stays cool on {spans}")
+    raise ValueError(
+        f"no relay coil pulls in when hot and stays cool on {spans}: choose path gang, supply_element fusible, or a "
+        "rail of closer tolerance"
+    )
 
 
 def _fit(

@@ -176,7 +176,9 @@ def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> 
             )
         current += coils_a
     if element == "ptc" and current > parts.ptc(variant.board.small_parts).ratings["hold_70c_a"]:
-        raise ValueError(f"the PTC would trip in a hot cabinet at {short(current * 1e3, 3)} mA")
+        raise ValueError(
+            f"the PTC would trip in a hot cabinet at {short(current * 1e3, 3)} mA: say supply_element fusible"
+        )
     drop = _element_ohm(variant, element, current) * current
     if buffered and not regulated and not (low - drop >= LOGIC_LOW_V and high <= LOGIC_HIGH_V):
         span = f"{short(low - drop, 3)} to {short(high, 3)} V"

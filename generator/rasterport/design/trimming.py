@@ -79,7 +79,7 @@ def trimmed(white_v: float, source_white_v: float, load_ohm: float, tracks_ohm: 
     """
     values = _search(min(white_v, source_white_v) / source_white_v, load_ohm, tuple(tracks_ohm))
     if values is None:
-        raise ValueError(f"no trimmer sets {short(white_v)} V of white into {short(load_ohm)} ohm")
+        raise ValueError(f"no trimmer sets {short(white_v)} V of white into {short(load_ohm)} ohm: leave trimmers out")
     ends = [values.ratio(share, load_ohm) * source_white_v for share in (0.0, 0.5, 1.0)]
     loads = [values.load(share, load_ohm) for share in (0.0, 1.0)]
     reason = (
