@@ -41,23 +41,27 @@ def missing(resolved: Resolved, circuit: Circuit | None, findings: Sequence[Find
 
 
 def _one(resolved: Resolved, path: Path, now: Outcome) -> Missing:
-    """One key.  Where another value would bring an error, no stand-in is on the safe side, whatever its row says."""
+    """One key.  Where another value would bring an error, no stand-in is on the safe side, whatever its row says.
+
+    Where none would change a value or a finding of this board, nothing has to be found out first either.
+    """
     key = keys_by_path()[tuple(part for part in path if isinstance(part, str))]
     unknown = key.unknown
     assert unknown is not None
     decides: list[str] = []
-    first, weight = unknown.decides, NO_WEIGHT
+    fails, weight = False, NO_WEIGHT
     for other in unknown.others:
         then = _worked_out(resolved, path, other)
         if then is None:
             continue
         told, weighs = _difference(now, then)
-        first |= _fails_newly(now, then)
+        fails |= _fails_newly(now, then)
         if told:
             decides.append(f"if it is {_shown(other)}: {', '.join(told)}")
         weight = max(weight, weighs)
     if now[0] is None and not decides:
         decides.append(NOT_YET)
+    first = fails or (unknown.decides and bool(decides))
     how = key.survey.how if key.survey else ""
     return Missing(key_path(path), _used(key, unknown), tuple(decides), how, (float(first), *weight), first)
 
