@@ -13,6 +13,7 @@ from rasterport.analysis import (
     coupling,
     crosstalk,
     jacks,
+    menus,
     rail_off,
     separating,
     shift,
@@ -35,7 +36,7 @@ Name = tuple[str, str, str]
 """Key, subject and state of a figure."""
 
 
-CAPPED = ("return-loss", "plugged-return-loss", "plugged-change", "plugged-other")
+CAPPED = ("return-loss", "menu-return-loss", "plugged-return-loss", "plugged-change", "plugged-other")
 """Figures that are written as "at least 60 dB" where they are more."""
 
 
@@ -67,7 +68,8 @@ class Figures:
         control = self.setup.control
         elements = [e for state in control.states for e in (*control.elements(state), *control.direct_current(state))]
         found = {}
-        for e in (*elements, *set_side(self.setup.circuit, self.setup.variant)):
+        around = [set_side(self.setup.circuit, self.setup.variant, end) for end in ("idle", "on")]
+        for e in (*elements, *around[0], *around[1]):
             if e.parameter in found:
                 continue
             unit = "ohm" if e.kind == "R" else "F"
@@ -79,7 +81,7 @@ class Figures:
             yield from video.Colours(view, self._clocks).quantities()
             yield from trimming.quantities(view)
             yield from black.quantities(view)
-            for subject in (coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
+            for subject in (menus, coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)
         for view in self.setup.views:
