@@ -27,7 +27,7 @@ from rasterport.analysis import (
 from rasterport.analysis.corners import Corners, Quantity, Spread, words
 from rasterport.analysis.definitions import definition
 from rasterport.analysis.lines import MOST_LOSS_DB, mhz
-from rasterport.analysis.network import set_side
+from rasterport.analysis.network import DISPLAY_ENDS, set_side
 from rasterport.analysis.setup import Setup
 from rasterport.records import Figure
 from rasterport.units import written
@@ -68,7 +68,7 @@ class Figures:
         control = self.setup.control
         elements = [e for state in control.states for e in (*control.elements(state), *control.direct_current(state))]
         found = {}
-        around = [set_side(self.setup.circuit, self.setup.variant, end) for end in ("idle", "on")]
+        around = [set_side(self.setup.circuit, self.setup.variant, end) for end in DISPLAY_ENDS]
         for e in (*elements, *around[0], *around[1]):
             if e.parameter in found:
                 continue

@@ -16,7 +16,7 @@ import numpy as np
 from rasterport.analysis.corners import Quantity
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.lines import LEAST_DB, MID_HZ, Line, loss_db, mhz
-from rasterport.analysis.network import NATIVE, DisplayEnd, State, output_net, set_side
+from rasterport.analysis.network import DISPLAY_ENDS, NATIVE, DisplayEnd, State, is_output, output_net, set_side
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
 from rasterport.analysis.setup import Setup
 from rasterport.analysis.steps import rise_s
@@ -64,8 +64,7 @@ class Mixed:
         self.walls = line.walls
         board = setup.control.elements(state)
         self.elements: dict[DisplayEnd, tuple[Element, ...]] = {}
-        ends: tuple[DisplayEnd, ...] = ("idle", "on")
-        for end in ends:
+        for end in DISPLAY_ENDS:
             around = (*board, *set_side(setup.circuit, setup.variant, end))
             self.elements[end] = reach(around, self.pin, self.walls)
         self.names = tuple(dict.fromkeys(n for part in self.elements.values() for n in parameters_of(part)))
@@ -88,7 +87,7 @@ class Mixed:
 
     def injected(self, draw: Draw, end: DisplayEnd) -> dict[str, Values]:
         """Current of the display's output into its own resistance [A]; none of one that has let go."""
-        output = next((e for e in self.elements[end] if e.role == f"set/display-{self.colour}/output"), None)
+        output = next((e for e in self.elements[end] if is_output(e)), None)
         if output is None:
             return {}
         return {self.output: (self.high_v(draw) if end == "on" else self.keys.low) / draw.of(output)}
@@ -150,7 +149,7 @@ def _levels(setup: Setup, mixed: Mixed, suffix: str) -> Iterator[Quantity]:
         return
     ends: tuple[tuple[str, DisplayEnd], ...] = (("rise", "on"), ("fall", "idle"))
     for way, end in ends:
-        if any(e.role.endswith("/output") for e in mixed.elements[end]):
+        if any(is_output(e) for e in mixed.elements[end]):
 
             def edge(draw: Draw, end: DisplayEnd = end) -> Values:
                 return mixed.edge_s(draw, end)
