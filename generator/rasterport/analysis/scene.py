@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from rasterport.analysis.audio import SOURCE_OHM as AUDIO_OHM
 from rasterport.analysis.crosstalk import strays
 from rasterport.analysis.draws import Draw
-from rasterport.analysis.models import DEAD_PIN_A, cable, current, held, linear, metered, pulse, two_pole
+from rasterport.analysis.models import CABLE_S, DEAD_PIN_A, cable, current, held, linear, metered, pulse, two_pole
 from rasterport.analysis.network import DISPLAY_ENDS, is_output, set_side
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.design.landings import CONTACT_OHM, line_standards
@@ -31,8 +31,11 @@ BAR_FROM, BAR_TO = 0.25, 0.75
 """The white bar, as shares of the active line."""
 MENUS = {"alone": (0.85, 0.95), "over": (0.6, 0.7)}
 """Bars of a menu, on black and over white, as shares of the active line."""
-MENU_EDGE_S = 20e-9
-"""Edge of the bars of a menu [s]: a step of the run, so that bars tell levels; edges are figures of their own."""
+STEP_S = 2 * CABLE_S
+"""Longest step of a run [s]: beyond two delays of the cable ngspice guesses what comes out of it, and 700 mV are 1 mV
+off."""
+MENU_EDGE_S = STEP_S
+"""Edge of the bars of a menu [s]: bars tell levels; edges are figures of their own."""
 TONE_HZ = 1e3
 """What the source of sound sends [Hz]."""
 
@@ -159,7 +162,9 @@ def display_models(scene: Scene) -> Iterator[Modelled]:
     if scene.powered and outputs["on"]:
         nets = ["set/menu", *(f"set/menu/{name}" for name in list(MENUS)[1:]), GROUND]
         for n, (name, (begin, end)) in enumerate(MENUS.items()):
-            from_s, width_s = scene.active_from_s + begin * s.active_line_s, (end - begin) * s.active_line_s
+            # Between two steps: a corner on a step leaves ngspice a step of nothing, and it gives up.
+            from_s = (round((scene.active_from_s + begin * s.active_line_s) / STEP_S) + 0.5) * STEP_S
+            width_s = round((end - begin) * s.active_line_s / STEP_S) * STEP_S
             ways = (nets[n], nets[n + 1])
             yield pulse(f"set/menu/{name}", *ways, 0.0, 1.0, from_s, MENU_EDGE_S, width_s, s.line_period_s)
     for role, on in outputs["on"].items():

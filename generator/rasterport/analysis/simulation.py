@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from rasterport.analysis.control import Control, net_at
 from rasterport.analysis.keyed import keying_at
-from rasterport.analysis.models import CABLE_S, control_models, keyed_switches, linear
+from rasterport.analysis.models import control_models, keyed_switches, linear
 from rasterport.analysis.network import NATIVE, contact_nets, set_side, states_of
 from rasterport.analysis.nodal import GROUND, Element, reach, solve
 from rasterport.analysis.scene import (
@@ -18,6 +18,7 @@ from rasterport.analysis.scene import (
     BAR_TO,
     CLAMP_LEVEL_V,
     MENUS,
+    STEP_S,
     TONE_HZ,
     Scene,
     coupled_of,
@@ -33,9 +34,8 @@ from rasterport.standards.status_levels import FAULT_V
 from rasterport.variant.models import Variant
 
 OFF = "+rail-off"
-STEP_S, STOP_S, SHOWN_LINE = 2 * CABLE_S, 1.15e-3, 3
-"""Longest step [s]: beyond two delays of the cable ngspice guesses what comes out of it, and 700 mV are 1 mV off.
-Length of the run [s], a period of the tone and a bit; the line whose levels are printed."""
+STOP_S, SHOWN_LINE = 1.15e-3, 3
+"""Length of the run [s], a period of the tone and a bit; the line whose levels are printed."""
 
 
 def simulated(variant: Variant) -> tuple[str, ...]:
