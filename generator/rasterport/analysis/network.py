@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.analysis.switches import Contact
-from rasterport.design.landings import CONTACT_OHM
+from rasterport.design.landings import CONTACT_OHM, LEAD_F_PER_M
 from rasterport.records import COLOURS, Circuit, Placed
 from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
 from rasterport.standards.sockets import WIRINGS
@@ -35,9 +35,6 @@ TEMPERATURE_K = 45.0
 X7R_DRIFT = 0.15
 """X7R over its temperature range.  EIA code letter R."""
 ELECTROLYTIC_DRIFT = 0.10
-
-LEAD_F_PER_M = {"hook-up": 50e-12, "coax": 64e-12}
-"""Capacitance of a wire beside its return: hook-up 15 pF for 0.3 m (judgement), RG-179 64 pF/m (from memory)."""
 
 
 Ohms = Mapping[str, tuple[float, float, float]]

@@ -12,6 +12,8 @@ from rasterport.variant.models import Variant
 
 CONTACT_OHM = 0.1
 """A closed contact with its lead [ohm]; makers' sheets ask at most 50 to 100 milliohm."""
+LEAD_F_PER_M = {"hook-up": 50e-12, "coax": 64e-12}
+"""Capacitance of a wire beside its return: hook-up 15 pF for 0.3 m (judgement), RG-179 64 pF/m (from memory)."""
 SWITCHED = ("changeover", "after-switch")
 """Arrangements in which the board gives the landing back to the set's own feed."""
 
