@@ -16,6 +16,10 @@ RAIL_VALUES = (("off", LOW), ("on", HIGH))
 """Without the set's supply the rail is a load: low, as far as a switch can tell."""
 
 
+MENU = "menu"
+"""Key of the axis of a display: whether it shows a menu."""
+
+
 def status_key(index: int) -> str:
     """Key of the axis of an input's status contact."""
     return f"input-{index}/status"
@@ -38,6 +42,10 @@ def place_of(circuit: Circuit, variant: Variant) -> Place:
         loaded += [s for s in found if s.line in terminated]
     if variant.selector.gate == "line":
         axes.append(axis_levels("gate", "gate", circuit.landing_net("gate") or "", GATE_VALUES))
+    display = variant.set.display
+    if display is not None and (net := circuit.landing_net("display-blanking")) is not None:
+        levels = (LOW, HIGH) if display.blanking_active == "high" else (HIGH, LOW)
+        axes.append(axis_levels(MENU, "menu", net, tuple(zip(("off", "on"), levels, strict=True))))
     axes.append(axis_levels("rail", "rail", circuit.landing_net("rail") or "", RAIL_VALUES))
     outside = [(e.first, e.second, e.value) for e in set_side(circuit, variant) if e.kind == "R"]
     board = board_of(circuit.parts, axes, outside)

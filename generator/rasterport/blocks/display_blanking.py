@@ -15,7 +15,7 @@ from rasterport import parts
 from rasterport.blocks.blanking import REFERENCES as DIVIDER
 from rasterport.blocks.board import GROUND, Board, by_name
 from rasterport.blocks.sync import SECTIONS
-from rasterport.design.display_drive import IDLE_OHM, LIMIT, Joined, Logic
+from rasterport.design.display_drive import IDLE_OHM, LIMIT, Joined
 from rasterport.records import Sized
 
 REFERENCES = {
@@ -24,8 +24,7 @@ REFERENCES = {
     "blanking/upper-display": "R58",
     "blanking/lower-third": "R59",
     "blanking/limit": "R69",
-    "blanking/foot": "R78",
-    "blanking/idle": "R79",
+    "blanking/idle": "R78",
     "blanking/inverter": "U90",
     "blanking/inverter-bypass": "C94",
 }
@@ -43,7 +42,7 @@ def display_blanking(
     `active` is the level of the display that shows a menu ("high" or "low"); `logic_net` feeds the inverter.
     """
     sized = joined.meeting
-    top = display_net if joined.logic is None else _logic(board, display_net, logic_net, active, joined.logic)
+    top = _logic(board, display_net, logic_net, active, joined.sections) if joined.sections else display_net
     shared = sized.own is None
     behind = {"display": MEET if shared else "BLANKING_MENU", "board": MEET if shared else "BLANKING_BOARD"}
     for name, anode in (("display", top), ("board", drive_net)):
@@ -65,23 +64,19 @@ def display_blanking(
         board.two(role, resistor, pin_net, GROUND, {**DIVIDER, **REFERENCES}, sized.lower)
 
 
-def _logic(board: Board, display_net: str, logic_net: str, active: str, logic: Logic) -> str:
+def _logic(board: Board, display_net: str, logic_net: str, active: str, sections: int) -> str:
     """The inverter, one section or two; returns its output, high while a menu is shown."""
     chip = parts.buffer_inverter(board.construction)
     nets: dict[str, str | None] = {"7": GROUND, "14": logic_net}
-    chain = ["BLANKING_TURNED_0", "BLANKING_TURNED_1", "BLANKING_TURNED_2"][: logic.sections + 1]
+    chain = ["BLANKING_TURNED_0", "BLANKING_TURNED_1", "BLANKING_TURNED_2"][: sections + 1]
     for k, (a, y) in enumerate(SECTIONS):
-        nets[a], nets[y] = (chain[k], chain[k + 1]) if k < logic.sections else (GROUND, None)
+        nets[a], nets[y] = (chain[k], chain[k + 1]) if k < sections else (GROUND, None)
+    rest = logic_net if active == "low" else GROUND
+    idle = Sized(IDLE_OHM, "ohm", "no menu, and no noise, while the display's wire is off")
+    board.two("blanking/idle", parts.resistor(IDLE_OHM, board.construction), display_net, rest, REFERENCES, idle)
     resistor = parts.resistor(LIMIT.value, board.construction)
     board.two("blanking/limit", resistor, display_net, chain[0], REFERENCES, LIMIT)
-    if logic.foot is not None:
-        foot = parts.resistor(logic.foot.value, board.construction)
-        board.two("blanking/foot", foot, chain[0], GROUND, REFERENCES, logic.foot)
-    else:
-        rest = logic_net if active == "low" else GROUND
-        idle = Sized(IDLE_OHM, "ohm", "no menu, and no noise, while the display's wire is off")
-        board.two("blanking/idle", parts.resistor(IDLE_OHM, board.construction), chain[0], rest, REFERENCES, idle)
-    why = "turns round what is low for a menu" if logic.sections == 1 else "drives what a pull-up of the set cannot"
+    why = "turns round what is low for a menu" if sections == 1 else "drives what a pull-up of the set cannot"
     board.place("blanking/inverter", chip, nets, REFERENCES, f"{why}; unused inputs on ground")
     bypass = Sized(100e-9, "F", "at the supply pins of the inverter; common practice, no source")
     ceramic = parts.capacitor(bypass.value, board.construction, 50.0, "ceramic")

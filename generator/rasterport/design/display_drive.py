@@ -23,7 +23,6 @@ from rasterport.design.display_blanking import (
 from rasterport.design.landings import LEAD_F_PER_M
 from rasterport.design.power import Power, blanking_drive, blanking_window, plan_with
 from rasterport.records import Sized
-from rasterport.standards.iec60063 import decade_values
 from rasterport.standards.limits import RESISTOR_SPREAD, SET_SPREAD
 from rasterport.units import short
 from rasterport.variant.display import Display
@@ -33,25 +32,16 @@ LIMIT = Sized(1e3, "ohm", "with the rail off the display sends less than 5 mA in
 """Between the display and an inverter's input [ohm]: 10 ns with the 10 pF of an input; judgement, stated."""
 IDLE_OHM = 100e3
 """Holds an inverter's input where no menu is shown while the display's wire is off [ohm]; 10 % of a 10 kohm pull-up."""
-PAD_MOST_OHM = 100e3
 FITTED_LEAST_OHM = 470.0
 """A resistor of the set that may stay on the pin [ohm]: 2 V take 4 mA; judgement, stated."""
 
 
 @dataclass(frozen=True, slots=True)
-class Logic:
-    """Inverters between the display and its diode: their number; `foot` divides what is above their supply."""
-
-    sections: int
-    foot: Sized | None
-
-
-@dataclass(frozen=True, slots=True)
 class Joined:
-    """The divider for display and board, and the inverters in front of it, None where the output serves as it is."""
+    """The divider for display and board, and how many inverters stand in front of the display's diode."""
 
     meeting: Meeting
-    logic: Logic | None
+    sections: int
 
 
 def plan_joined(variant: Variant) -> tuple[Power, Joined]:
@@ -63,11 +53,21 @@ def plan_joined(variant: Variant) -> tuple[Power, Joined]:
     display = display_of(variant)
     reasons: list[str] = []
     for sections in (1,) if display.blanking_active == "low" else (0, 2):
+        if sections == 2 and not _buffers(display):
+            continue
         try:
             return plan_with(variant, sized(variant, sections), bool(sections))
         except ValueError as fault:
             reasons.append(str(fault))
     raise ValueError("; or, with two inverters in front: ".join(reasons))
+
+
+def _buffers(display: Display) -> bool:
+    """Whether two inverters understand the display's levels."""
+    chip = parts.buffer_inverter("smd").ratings
+    high_v = display.blanking_high
+    inside = high_v * (1 - LOGIC_SPREAD) >= chip["vt_rise_high_v"] and high_v <= chip["supply_high_v"]
+    return inside and display.blanking_low <= chip["vt_fall_low_v"]
 
 
 def display_of(variant: Variant) -> Display:
@@ -88,8 +88,7 @@ def sized(variant: Variant, sections: int) -> Callable[[Power], tuple[Joined, fl
         drawn = high_v / (least + foot) / (1 - RESISTOR_SPREAD)
         # Display and board each send their own share where they have upper resistors of their own.
         drawn *= 2 if sections and found.own is not None else 1
-        logic = Logic(sections, _foot(display_of(variant))) if sections else None
-        return Joined(found, logic), drawn
+        return Joined(found, sections), drawn
 
     return size
 
@@ -124,19 +123,6 @@ def pin_f(variant: Variant) -> float:
     return PIN_F + LEAD_F_PER_M["hook-up"] * variant.set.rgb.lead_length
 
 
-def _foot(display: Display) -> Sized | None:
-    """The resistor [ohm] that brings a display of more than 5 V below the least supply of an inverter."""
-    most_v = parts.buffer_inverter("smd").ratings["supply_low_v"]
-    high_v = display.blanking_high * (1 + LOGIC_SPREAD)
-    if high_v <= parts.buffer_inverter("smd").ratings["supply_high_v"]:
-        return None
-    least = LIMIT.value + display.blanking_resistance * (1 - SET_SPREAD)
-    found = [r for r in decade_values("E24", 100.0, PAD_MOST_OHM) if high_v * r / (r + least) <= most_v]
-    return Sized(
-        found[-1], "ohm", f"brings {short(high_v, 3)} V down to {most_v:g} V, the least supply of the inverter"
-    )
-
-
 def impossible(variant: Variant) -> Iterator[tuple[str, str, str]]:
     """Codes, subjects and messages of what the blanking of a display cannot be made of."""
     display = variant.set.display
@@ -149,15 +135,23 @@ def impossible(variant: Variant) -> Iterator[tuple[str, str, str]]:
             f"{short(variant.set.blanking.fitted_resistor)} ohm that stay on the pin take more than the display's "
             f"output can give: lift them, the board brings a lower resistor of its own",
         )
-    if display.blanking_active != "low" and display.blanking_drive == "push-pull":
+    if display.blanking_active == "high":
         return
     chip = parts.buffer_inverter("smd").ratings
     low_v, high_v = display.blanking_low, display.blanking_high * (1 - LOGIC_SPREAD)
-    if display.blanking_active == "low" and (low_v > chip["vt_fall_low_v"] or high_v < chip["vt_rise_high_v"]):
+    if low_v > chip["vt_fall_low_v"] or high_v < chip["vt_rise_high_v"]:
         yield (
             "F349",
             "set.display.blanking_low" if low_v > chip["vt_fall_low_v"] else "set.display.blanking_high",
             f"an output that is low for a menu is inverted, and the inverter wants below {chip['vt_fall_low_v']:g} V "
             f"and above {chip['vt_rise_high_v']:g} V; found {short(low_v, 3)} and {short(high_v, 3)} V at the corners: "
             "pick it up where it is full logic, in front of any divider",
+        )
+    if display.blanking_high > chip["supply_high_v"]:
+        yield (
+            "F349",
+            "set.display.blanking_high",
+            f"an output that is low for a menu is inverted, and the inverter runs on 5 V and takes no "
+            f"{short(display.blanking_high, 3)} V: pick it up where it is logic of 5 V; the pull-up of an open "
+            "collector can be moved to 5 V",
         )
