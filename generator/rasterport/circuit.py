@@ -25,6 +25,7 @@ from rasterport.blocks import (
     panel,
     priority,
     protection,
+    shared,
     socket,
     status,
     supply,
@@ -46,15 +47,18 @@ from rasterport.design import sync as sync_sizing
 from rasterport.design.blanking import Divider
 from rasterport.design.choosing import AUTOMATIC, Choosing, choosing
 from rasterport.design.coupling import BLOCK_F, SYNC_BLOCK_F
+from rasterport.design.insertion import found_for
 from rasterport.design.landings import (
     SWITCHED,
     carries_audio,
     chained,
+    is_shared,
     line_standards,
     lines_of,
     separated,
     sync_landing,
 )
+from rasterport.design.mixing import IDLE_OHM, Combination
 from rasterport.design.power import LOGIC_LOW_V, Power, needs_buffer, plan_power, straight
 from rasterport.design.refusals import refuse_what_cannot_be
 from rasterport.design.termination import LINE_OHM, parallel, splits
@@ -191,7 +195,9 @@ def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str)
     role, net = f"input-{index}/{colour}", socket.net_of(index, colour)
     if variant.board.clamps:
         protection.clamp(board, role, net)
-    if not rgb.termination_fitted:
+    if is_shared(variant):
+        net = shared.termination(board, role, net, _combination(variant))
+    elif not rgb.termination_fitted:
         load = rgb.resistance if variant.selector.path != "cmos" else parallel(rgb.resistance, analog.BIAS_OHM / 2)
         shift, white_v = black_sizing.lifted(variant), rgb.white_level
         if shift is not None:
@@ -209,7 +215,11 @@ def _land(board: Board, nets: Nets, variant: Variant, line: str, net: str) -> No
     """From where the chosen input arrives to the landing: a colour's capacitor, a pole where the set has it back."""
     tv = variant.set
     if line in COLOURS:
-        nets.pins[line] = _into_pin(board, variant, line, net)
+        if is_shared(variant) and len(variant.input) == 1:
+            selected = f"SELECTED_{line.upper()}"
+            nets.poles.append(Pole(line, selected, net, _native_end(board, variant, line)))
+            net = selected
+        nets.pins[line] = _into_pin(board, variant, line, _mixed(board, nets, variant, line, net))
         return
     landing = tv.sync if line == "sync" else tv.audio
     if landing is None or landing.arrangement not in SWITCHED:
@@ -218,6 +228,24 @@ def _land(board: Board, nets: Nets, variant: Variant, line: str, net: str) -> No
     head = line.upper()
     nets.pins[line], nets.pins[f"{line}-native"] = f"{head}_LANDING", f"{head}_NATIVE"
     nets.poles.append(Pole(line, f"{head}_LANDING", net, f"{head}_NATIVE"))
+
+
+def _combination(variant: Variant) -> Combination:
+    """The resistors that bring inputs and the set's own display together."""
+    return found_for(variant).best
+
+
+def _mixed(board: Board, nets: Nets, variant: Variant, colour: str, net: str) -> str:
+    """The net that goes to the pin: where the set's own display keeps it, that where the chosen input meets it."""
+    if not is_shared(variant):
+        return net
+    nets.pins[f"display-{colour}"] = shared.display_net(colour)
+    return shared.combined(board, colour, net, _combination(variant))
+
+
+def _native_end(board: Board, variant: Variant, colour: str) -> str:
+    """What the change-over of a colour rests on."""
+    return coupling.end(board, colour, IDLE_OHM) if is_shared(variant) else coupling.end(board, colour)
 
 
 def _into_pin(board: Board, variant: Variant, colour: str, net: str) -> str:
@@ -416,8 +444,8 @@ def _chain(board: Board, nets: Nets, variant: Variant, power: Power) -> None:
     for line in lines_of(variant):
         landing = tv.sync if line == "sync" else tv.audio
         if line in COLOURS:
-            selected[line], natives[line] = f"SELECTED_{line.upper()}", coupling.end(board, line)
-            nets.pins[line] = _into_pin(board, variant, line, selected[line])
+            selected[line], natives[line] = f"SELECTED_{line.upper()}", _native_end(board, variant, line)
+            nets.pins[line] = _into_pin(board, variant, line, _mixed(board, nets, variant, line, selected[line]))
         elif landing is not None and landing.arrangement in SWITCHED:
             selected[line], natives[line] = f"{line.upper()}_LANDING", f"{line.upper()}_NATIVE"
             nets.pins[line], nets.pins[f"{line}-native"] = f"{line.upper()}_LANDING", f"{line.upper()}_NATIVE"
@@ -481,7 +509,7 @@ def _ganged(board: Board, variant: Variant, nets: Nets) -> list[panel.Ganged]:
             found.append(panel.Ganged(line, pole.common, (pole.idle, *[pole.active] * count)))
             continue
         common = f"SELECTED_{line.upper()}" if pole is None else pole.common
-        native = pole.idle if pole is not None else coupling.end(board, line) if line in COLOURS else None
+        native = pole.idle if pole is not None else _native_end(board, variant, line) if line in COLOURS else None
         found.append(
             panel.Ganged(line, common, (native, *(nets.feeds[n].get(line, GROUND) for n in range(1, count + 1))))
         )

@@ -1,8 +1,8 @@
 """Blanking where the set's display drives the pin too: levels by either and by both, edges, what the display must give.
 
 Read from parts and nets: the diodes whose cathodes lead to the pin, and behind each anode whatever feeds it.  A diode
-is its forward voltage while it conducts, anything between the bounds of its row, and a leak while it blocks.  Of the sets
-of diodes that may conduct the one with the highest pin counts: a diode that carried a reverse current would lower it.
+is its forward voltage while it conducts, anything between the bounds of its row, and a leak while it blocks.  Of the
+sets of diodes that may conduct the one with the highest pin counts: a reverse current through a diode would lower it.
 """
 
 from __future__ import annotations

@@ -52,6 +52,7 @@ def place_of(circuit: Circuit, variant: Variant) -> Place:
     names = [landed.name for landed in circuit.landed]
     nets = {name: net for name in names if (net := circuit.landing_net(name)) is not None}
     sources += [Source(0, n.removesuffix("-native"), net) for n, net in nets.items() if n.endswith("-native")]
+    sources += [Source(0, n.removeprefix("display-"), nets[n]) for n in nets if n.startswith("display-")]
     rails = board.rails(nets.get("rail"))
     behind = {k for a, k in board.diodes if a in rails} & {c.supply for c in board.chips}
     walls = frozenset({GROUND, *rails, *behind, *board.middles()})

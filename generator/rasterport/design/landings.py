@@ -27,6 +27,11 @@ class SyncLanding:
     load_ohm: float
 
 
+def is_shared(variant: Variant) -> bool:
+    """Whether the colour pins are those of the set's own display, which keeps them in every state."""
+    return variant.set.rgb.insertion == "shared" and variant.set.display is not None
+
+
 def sync_landing(variant: Variant) -> SyncLanding:
     """What the sync landing brings: with one input and no change-over the set's own 75 ohm stays.
 
@@ -89,6 +94,8 @@ def count_poles(variant: Variant) -> int:
     count = 1
     if chained(variant):
         return count
+    if is_shared(variant):
+        count += len(COLOURS)
     sync = sync_landing(variant)
     if sync.switched:
         # A source that is not chosen needs its own 75 ohm where the set's stays at the landing.
@@ -116,5 +123,6 @@ def broken_into(variant: Variant) -> tuple[str, ...]:
             "" if tv.audio is None else f"set.audio.arrangement {tv.audio.arrangement}",
         ),
         (tv.blanking.native != "open", f"set.blanking.native {tv.blanking.native}"),
+        (is_shared(variant), "" if tv.display is None else f"set.display.cut {tv.display.cut}"),
     ]
     return tuple(words for asks, words in asked if asks)

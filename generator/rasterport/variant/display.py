@@ -96,16 +96,6 @@ class Display(Table):
         ),
         Unknown(None, ("1k",), "with it menus are darker, without it brighter", decides=True),
     ] = Field(None, description="Resistor to ground on each line of the display that stays in the set")
-    coupling_fitted: Annotated[
-        float | None,
-        Quantity("F", 10e-12, 1e-3),
-        Survey(
-            Stage.LOOK,
-            "Read the capacitor between the place where the combined line is soldered and the pin, if one stays there.",
-            "100n",
-        ),
-        Unknown(None, ("100n",), "the board brings its own: two in a row do no harm, none does"),
-    ] = Field(None, description="Coupling capacitor at each colour pin that stays in the set")
     cut: Annotated[Cut, Survey(Stage.CHOICE, "Choose: lift one end of a part in each line, or cut the tracks.")] = (
         Field("parts-lifted", description="How the display's lines are opened")
     )
