@@ -258,6 +258,10 @@ DEFINITIONS = _rows(
         "until the inverter's input passes its threshold, and the delay of each inverter; the slower edge",
         NODAL + "; 74HCT14 sheets, from memory",
     ),
+    (
+        "meeting-level", "level of the display at the inverter behind its blanking", "V",
+        "the display's output through what lies in front of the inverter", NODAL,
+    ),
     ("meeting-reverse", "reverse voltage of a diode at the blanking pin", "V", "highest of both drives", HULL),
     # Status, high-side stage, gate line: worst-case models of transistors.
     (

@@ -84,6 +84,14 @@ class Joining:
         found = {net for e in part for net in (e.first, e.second)} | {self.pin}
         return found - {GROUND, *self.supplies(state)}
 
+    def reached(self, state: State) -> set[str]:
+        """Nets between pin, diodes and what feeds them, without supplies and ground."""
+        found = self.around(state)
+        for diode in self.diodes:
+            part = reach(self.control.resistors(state), net_at(diode, "A"), self.supplies(state))
+            found |= {net_at(diode, "A"), *(net for e in part for net in (e.first, e.second))}
+        return found - {GROUND, *self.supplies(state)}
+
     def feeding(self, shown: Shown, without: str = "") -> Feeding:
         """The pin with everything that feeds it; `without` names a role that has opened."""
         key = (shown, without)
@@ -187,7 +195,7 @@ class Joining:
                 amps = draw.between(f"{d.role}/drop", low, (low + high) / 2, high) / CONTACT_OHM
                 add(net_at(d, "A"), amps)
                 add(net_at(d, "K"), -amps)
-            else:
+            elif some:  # without a drive nothing stands across a diode
                 add(net_at(d, "K"), -draw.between(LEAK, 0.0, 0.0, r["leakage_a"]))
         return found
 
@@ -237,8 +245,8 @@ class Joining:
     def leading(self) -> tuple[Placed, ...]:
         """The diodes that conduct while the display alone drives the pin."""
         draw, shown = Draw({}), Shown(NATIVE, True)
-        found = {some: self._solved(draw, shown, "", some, 0.0)[self.pin] for some in self._sets()}
-        return max(found, key=lambda some: (float(found[some]), -len(some)))
+        found = [(float(self._solved(draw, shown, "", some, 0.0)[self.pin]), some) for some in self._sets()]
+        return max(found, key=lambda row: row[0])[1]
 
 
 class Still(Draw):
@@ -292,6 +300,10 @@ def quantities(control: Control) -> Iterator[Quantity]:
     if chips:
         names = tuple(dict.fromkeys((EMF, DISPLAY_V, DELAY, THRESHOLD, *delay_names(j, chips))))
         yield Quantity("meeting-delay", "blanking", NATIVE, lambda draw: delay_s(j, draw, chips), names)
+        for high in (True, False):
+            at = (DISPLAY_V, *delay_names(j, chips))
+            word = "high" if high else "low"
+            yield Quantity("meeting-level", word, NATIVE, lambda draw, up=high: level_v(j, draw, chips, up), at)  # type: ignore[misc]
     yield bound("meeting-reverse", "blanking", on, reverse_v(j), "", (("drives", "the highest of both"),))
 
 
@@ -358,29 +370,44 @@ def delay_names(j: Joining, chips: Inverters) -> tuple[str, ...]:
     return (*parameters_of(chips.elements), *(j.control.supply_name(n) for n in j.supplies(NATIVE) if n in touched))
 
 
-def delay_s(j: Joining, draw: Draw, chips: Inverters) -> Values:
-    """From the display's edge, either way, until the last inverter has followed [s]."""
-    r, keys = chips.chip.part.ratings, j.display
-    supplies = j.supplies(NATIVE)
+def _round_inverter(j: Joining, draw: Draw, chips: Inverters) -> tuple[dict[str, Values], dict[bool, Values]]:
+    """What holds the nets round the inverter's input [V], and the display's output, high and low [V]."""
+    supplies, keys = j.supplies(NATIVE), j.display
     touched = {net for e in chips.elements for net in (e.first, e.second)}
     held = {
         net: draw.between(j.control.supply_name(net), x.low, (x.low + x.high) / 2, x.high)
         for net, x in supplies.items()
         if net in touched
     }
-    high = draw.between(DISPLAY_V, keys.blanking_high * (1 - LOGIC_SPREAD), keys.blanking_high,
-                        keys.blanking_high * (1 + LOGIC_SPREAD))  # fmt: skip
+    high = keys.blanking_high
+    spread = draw.between(DISPLAY_V, high * (1 - LOGIC_SPREAD), high, high * (1 + LOGIC_SPREAD))
+    return held, {True: spread, False: keys.blanking_low}
+
+
+def _standing(j: Joining, draw: Draw, chips: Inverters, high: bool) -> dict[str, Values]:
+    """Every net round the inverter's input while the display's output is high or low [V]."""
+    held, outputs = _round_inverter(j, draw, chips)
+    network = Network(chips.elements, {EMF, *held}, None)
+    return network.solve({}, 0.0, {**held, EMF: outputs[high]}, draw.values(chips.elements))
+
+
+def level_v(j: Joining, draw: Draw, chips: Inverters, high: bool) -> Values:
+    """The display's level at the inverter's input [V]."""
+    return _standing(j, draw, chips, high)[chips.net]
+
+
+def delay_s(j: Joining, draw: Draw, chips: Inverters) -> Values:
+    """From the display's edge, either way, until the last inverter has followed [s]."""
+    r = chips.chip.part.ratings
+    held, outputs = _round_inverter(j, draw, chips)
     middle = {end: (r[f"vt_{end}_low_v"] + r[f"vt_{end}_high_v"]) / 2 for end in ("rise", "fall")}
     rise = draw.between(THRESHOLD, r["vt_rise_low_v"], middle["rise"], r["vt_rise_high_v"])
     fall = draw.between(THRESHOLD, r["vt_fall_high_v"], middle["fall"], r["vt_fall_low_v"])
     values = draw.values(chips.elements)
-    before = {}
-    for name, volts in (("low", keys.blanking_low), ("high", high)):
-        network = Network(chips.elements, {EMF, *held}, None)
-        before[name] = network.solve({}, 0.0, {**held, EMF: volts}, values)
     worst: Values = 0.0
-    for start, volts, threshold in (("low", high, rise), ("high", keys.blanking_low, fall)):
-        step = Step(chips.elements, values, {**held, EMF: volts}, before[start])
+    for high, threshold in ((True, rise), (False, fall)):
+        start = _standing(j, draw, chips, not high)
+        step = Step(chips.elements, values, {**held, EMF: outputs[high]}, start)
         (at,) = step.crossing(chips.net, threshold)
         worst = np.maximum(worst, at)
     typical, most = r["delay_typical_s"], r["delay_most_s"]

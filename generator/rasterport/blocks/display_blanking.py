@@ -15,7 +15,8 @@ from rasterport import parts
 from rasterport.blocks.blanking import REFERENCES as DIVIDER
 from rasterport.blocks.board import GROUND, Board, by_name
 from rasterport.blocks.sync import SECTIONS
-from rasterport.design.display_drive import IDLE_OHM, LIMIT, Joined
+from rasterport.design.display_blanking import Joined
+from rasterport.design.display_drive import IDLE_OHM, LIMIT
 from rasterport.records import Sized
 
 REFERENCES = {

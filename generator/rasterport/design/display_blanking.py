@@ -88,6 +88,14 @@ class Meeting:
 
 
 @dataclass(frozen=True, slots=True)
+class Joined:
+    """The divider for display and board, and how many inverters stand in front of the display's diode."""
+
+    meeting: Meeting
+    sections: int
+
+
+@dataclass(frozen=True, slots=True)
 class Try:
     """One choice: resistors [ohm]; `own` None where both drives share `upper`, `count` lower ones in parallel."""
 
@@ -135,8 +143,8 @@ def at_pin(feeds: Sequence[tuple[float, float, float]], common_ohm: float, foot_
 class Sizing:
     """What a pair of drives asks of its divider.
 
-    `drops` are the diode's lowest, nominal and highest forward voltage [V], `rest_v` is what the display leaves at rest
-    [V], `display_most_a` what it can give [A].
+    `drops` are the diode's lowest, nominal and highest forward voltage [V], `leak_a` is what one leaks that blocks [A],
+    `rest_v` what the display leaves at rest [V], `display_most_a` what it can give [A].
     """
 
     window: Window
@@ -145,6 +153,7 @@ class Sizing:
     drops: tuple[float, float, float]
     tolerance: float
     load: Load
+    leak_a: float = 0.0
     rest_v: float = 0.0
     display_most_a: float = math.inf
 
@@ -163,7 +172,10 @@ class Sizing:
         if self.window.fitted_ohm is not None:
             foot = parallel(foot, self.window.fitted_ohm * (1 + end * FITTED_SPREAD))
         common = tried.upper * (1 - tol) if tried.own is None else 0.0
-        return at_pin(feeds, common, foot, end * self.window.pin_a)
+        pin_a = end * self.window.pin_a
+        if end < 0 and not all(on) and tried.own is not None:
+            pin_a -= self.leak_a  # on a common divider the drive that is on gives it
+        return at_pin(feeds, common, foot, pin_a)
 
     def off_v(self, tried: Try) -> float:
         """The pin's highest voltage [V] with both drives at rest: its own current, and what the display leaves."""

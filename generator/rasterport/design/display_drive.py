@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 from rasterport import parts
 from rasterport.design.blanking import Drive
@@ -13,8 +12,8 @@ from rasterport.design.display_blanking import (
     OUTPUT_MOST_A,
     PIN_F,
     Feed,
+    Joined,
     Load,
-    Meeting,
     Sizing,
     board_feed,
     display_feed,
@@ -32,16 +31,12 @@ LIMIT = Sized(1e3, "ohm", "with the rail off the display sends less than 5 mA in
 """Between the display and an inverter's input [ohm]: 10 ns with the 10 pF of an input; judgement, stated."""
 IDLE_OHM = 100e3
 """Holds an inverter's input where no menu is shown while the display's wire is off [ohm]; 10 % of a 10 kohm pull-up."""
+CODES = {
+    "F348": "a resistor that stays on a blanking pin which a display drives",
+    "F349": "levels of a display's blanking that is low for a menu",
+}
 FITTED_LEAST_OHM = 470.0
 """A resistor of the set that may stay on the pin [ohm]: 2 V take 4 mA; judgement, stated."""
-
-
-@dataclass(frozen=True, slots=True)
-class Joined:
-    """The divider for display and board, and how many inverters stand in front of the display's diode."""
-
-    meeting: Meeting
-    sections: int
 
 
 def plan_joined(variant: Variant) -> tuple[Power, Joined]:
@@ -112,7 +107,8 @@ def sizing_of(variant: Variant, power: Power, sections: int) -> Sizing:
         feed,
         (low, (low + high) / 2, high),
         RESISTOR_SPREAD,
-        Load(pin_f(variant) * (1 + SET_SPREAD), EDGE_SHARE * display.pixel),
+        Load(pin_f(variant) * (1 + SET_SPREAD) + 2 * r["capacitance_f"], EDGE_SHARE * display.pixel),
+        r["leakage_a"],
         rest_v,
         float("inf") if pulled else OUTPUT_MOST_A,  # a pull-up in the set gives what it gives
     )
