@@ -16,6 +16,7 @@ from rasterport.blocks import (
     changeover,
     channel,
     coupling,
+    display_blanking,
     gate,
     harness,
     highside,
@@ -47,6 +48,7 @@ from rasterport.design import sync as sync_sizing
 from rasterport.design.blanking import Divider
 from rasterport.design.choosing import AUTOMATIC, Choosing, choosing
 from rasterport.design.coupling import BLOCK_F, SYNC_BLOCK_F
+from rasterport.design.display_blanking import Joined
 from rasterport.design.insertion import found_for
 from rasterport.design.landings import (
     SWITCHED,
@@ -101,6 +103,15 @@ def compose(variant: Variant) -> Circuit:
         return _compose(variant)
 
 
+def _planned(variant: Variant) -> tuple[Power, Divider | Joined]:
+    """The plan of the supply with what drives the blanking pin: the board's divider, or one that a display shares."""
+    if not is_shared(variant):
+        return plan_power(variant)
+    from rasterport.design.display_drive import plan_joined  # few boards have one
+
+    return plan_joined(variant)
+
+
 @contextmanager
 def _sizing(subject: str) -> Iterator[None]:
     """Turn a sizing that finds no value into a refusal F113 that names the table or key it is about."""
@@ -115,7 +126,7 @@ def _compose(variant: Variant) -> Circuit:
     board = Board(variant.board.small_parts, variant.board.construction == "wired", variant.fit)
     nets = Nets()
     with _sizing("set.supply, set.blanking"):
-        power, divider = plan_power(variant)
+        power, divider = _planned(variant)
     chosen = choosing(variant)
     for index, source in enumerate(variant.input, 1):
         audio = carries_audio(variant, index)
@@ -465,22 +476,24 @@ def _chain(board: Board, nets: Nets, variant: Variant, power: Power) -> None:
 
 
 def _control(
-    board: Board, nets: Nets, variant: Variant, power: Power, sized: Divider, supply_net: str, any_net: str
+    board: Board, nets: Nets, variant: Variant, power: Power, sized: Divider | Joined, supply_net: str, any_net: str
 ) -> None:
     selector, pin = variant.selector, variant.set.blanking
     direct, chosen = straight(variant), choosing(variant)
     relays = selector.path in ("relay", "cmos")
     top = supply_net
     if relays or direct:
-        foot = sized.lower.value / (2 if sized.doubled else 1)
-        load_a = power.supply_high_v / (sized.upper.value + foot if direct else changeover.GATE_PULL_OHM)
+        load_a = power.supply_high_v / (_through_ohm(sized) if direct else changeover.GATE_PULL_OHM)
         with _sizing("input-1.status_contact" if len(variant.input) == 1 else "selector.control"):
             called = _calls(board, variant, power, supply_net, load_a, chosen)
         any_net = any_net or called
         top = any_net if direct else supply_net
     drive_net = nets.blanking if direct else "BLANKING_DRIVE"
-    blanking_block.blanking(board, top, drive_net, sized)
-    if not direct:
+    if not isinstance(sized, Divider):
+        _blanking_with_display(board, nets, variant, supply_net, drive_net, sized)
+    else:
+        blanking_block.blanking(board, top, drive_net, sized)
+    if isinstance(sized, Divider) and not direct:
         idle = {"grounded": GROUND, "open": None, "driven": "BLANKING_NATIVE"}[pin.native]
         nets.poles.insert(0, Pole("blanking", nets.blanking, drive_net, idle))
         if pin.native == "driven":
@@ -494,6 +507,26 @@ def _control(
     elif nets.poles:
         with _sizing("selector.path"):
             panel.gang(board, _ganged(board, variant, nets))
+
+
+def _through_ohm(sized: Divider | Joined) -> float:
+    """What the board's drive of the blanking pin has to ground [ohm]."""
+    if not isinstance(sized, Divider):
+        return sized.meeting.upper.value + sized.meeting.foot_ohm
+    return sized.upper.value + sized.lower.value / (2 if sized.doubled else 1)
+
+
+def _blanking_with_display(
+    board: Board, nets: Nets, variant: Variant, supply_net: str, drive_net: str, sized: Joined
+) -> None:
+    """The display keeps the pin in every state; what is thrown is the board's drive, in front of its diode."""
+    display = variant.set.display
+    assert display is not None
+    display_blanking.display_blanking(
+        board, display_blanking.DISPLAY, drive_net, nets.blanking, supply_net, display.blanking_active, sized
+    )
+    nets.pins["display-blanking"] = display_blanking.DISPLAY
+    nets.poles.insert(0, Pole("blanking", drive_net, supply_net, GROUND))
 
 
 def _ganged(board: Board, variant: Variant, nets: Nets) -> list[panel.Ganged]:

@@ -274,6 +274,48 @@ DEFINITIONS = _rows(
         "as when active, one resistor of the divider taken out", NODAL,
     ),
     ("blanking-left", "resistor that the board leaves on the native wire", "ohm", "the least of them", NODAL),
+    # Blanking where the set's display drives the pin too.
+    (
+        "meeting-on", "voltage at the blanking pin by the board, the display or both", "V",
+        "drives less a forward voltage through the divider, pin current of either sign; blocked diodes leak",
+        NODAL,
+    ),
+    (
+        "meeting-off", "voltage at the blanking pin without input and menu", "V",
+        "the pin's own current into the lower resistor, and what the display's low level lets through", NODAL,
+    ),
+    (
+        "meeting-kept", "what both drives together give more than the greater of either", "V",
+        "V(both) - max(V(board), V(display)); below 0 one pulls the other down", NODAL,
+    ),
+    (
+        "meeting-open", "voltage at the blanking pin by both drives, one resistor open", "V",
+        "as by both, one resistor taken out", NODAL,
+    ),
+    (
+        "meeting-given", "current that the display's blanking output gives", "A",
+        "(level - V(landing)) / resistance of the output, a menu shown in the native state", NODAL,
+    ),
+    (
+        "meeting-rise", "edge of blanking when a menu begins", "s",
+        "10 to 90 % at the pin: exponentials of the network with its capacitances, the display's diode conducting",
+        NODAL + "; diode 10 pF, pin 5 pF, lead 50 pF/m",
+    ),
+    (
+        "meeting-fall", "edge of blanking when a menu ends", "s",
+        "90 to 10 % at the pin: exponentials of the network with its capacitances, no diode conducting",
+        NODAL + "; diode 10 pF, pin 5 pF, lead 50 pF/m",
+    ),
+    (
+        "meeting-delay", "delay of blanking behind the display's own colours", "s",
+        "until the inverter's input passes its threshold, and the delay of each inverter; the slower edge",
+        NODAL + "; 74HCT14 sheets, from memory",
+    ),
+    (
+        "meeting-level", "level of the display at the inverter behind its blanking", "V",
+        "the display's output through what lies in front of the inverter", NODAL,
+    ),
+    ("meeting-reverse", "reverse voltage of a diode at the blanking pin", "V", "highest of both drives", HULL),
     # Status, high-side stage, gate line: worst-case models of transistors.
     (
         "status-off-edge", "contact voltage up to which the stage is off", "V",

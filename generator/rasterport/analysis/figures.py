@@ -12,6 +12,7 @@ from rasterport.analysis import (
     changing,
     coupling,
     crosstalk,
+    display_blanking,
     jacks,
     menus,
     rail_off,
@@ -84,6 +85,7 @@ class Figures:
             for subject in (menus, coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)
+        yield from display_blanking.quantities(self.setup.control)
         for view in self.setup.views:
             yield from status.quantities(view)
         for subject in (supply, rail_off, stress):

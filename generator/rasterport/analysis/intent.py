@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterport.analysis.network import chosen
-from rasterport.analysis.outside import ON, place_of, status_key
+from rasterport.analysis.outside import MENU, ON, place_of, status_key
 from rasterport.analysis.poses import Poses, positions_of
 from rasterport.analysis.switches import HIGH, LOW
 from rasterport.analysis.walk import Bits, Place, Source, Walk
@@ -206,9 +206,28 @@ class Proof:
 
     def _blanking(self) -> Iterator[Offence]:
         wanted = (self.intended > 0) & self.rail
+        if self.menu is not None:
+            yield from self._with_menu(wanted, self.menu)
+            return
         text = "not driven though the input is wanted"
         yield from self.offence("blanking", "blanking", text, wanted & ~self.driven)
         yield from self.offence("blanking", "blanking", "driven though no input is wanted", ~wanted & self.driven)
+
+    @cached_property
+    def menu(self) -> Flags | None:
+        """In which states the set's display shows a menu; None where its blanking does not land on the board."""
+        found = self.walk.values.get(MENU)
+        return None if found is None else found == 1
+
+    def _with_menu(self, wanted: Flags, menu: Flags) -> Iterator[Offence]:
+        """Display and board both drive the pin, each through what it has; a dead set shows no menu."""
+        driven = self.driven
+        text = "not driven though the input is wanted"
+        yield from self.offence("blanking", "blanking", text, wanted & ~driven)
+        text = "not driven though the display shows a menu"
+        yield from self.offence("blanking", "blanking", text, menu & self.rail & ~driven)
+        text = "driven though no input is wanted and no menu is shown"
+        yield from self.offence("blanking", "blanking", text, ~wanted & ~menu & driven)
 
     def _native(self) -> Iterator[Offence]:
         """When native the blanking pin is as the set had it, and no relay is energised."""
@@ -216,7 +235,9 @@ class Proof:
         own = self.reach("blanking") != 0
         grounded = (self.walk.blanking & LOW) != 0
         wrong = own if pin != "driven" else ~own
-        if pin == "grounded":
+        if self.menu is not None:  # its own drive comes through a diode, and `_with_menu` looks for it
+            wrong = ~grounded
+        elif pin == "grounded":
             wrong = wrong | ~grounded
         elif not straight(self.variant):  # a divider that stays on the pin is judged by its own figure
             wrong = wrong | (grounded & (pin == "open"))

@@ -103,4 +103,8 @@ def _display(keys: Display, pins: Mapping[str, str], shielded: bool, reach: floa
         if name in pins:
             carries = f"{colour} of the set's display, from the {end} on the display's side"
             lands.append(Land(name, pins[name], at, carries, STAGE["native"], WIRE, shielded, reach))
+    if "display-blanking" in pins:
+        carries = f"blanking of the set's display, from the {end} on the display's side"
+        name = "display-blanking"
+        lands.append(Land(name, pins[name], keys.at_blanking, carries, STAGE["native"], WIRE, False, reach))
     return lands

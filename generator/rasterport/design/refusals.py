@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.design import constructions
+from rasterport.design import constructions, display_drive
 from rasterport.design.black import lifted, reach_v
 from rasterport.design.choosing import choosing, status_contacts
 from rasterport.design.coupling import CUT_STEP_V
@@ -56,6 +56,7 @@ CODES = {
     "F252": "a display on the colour pins and analog switches",
     "F253": "what cannot be with a display on the colour pins",
     "F254": "blanking of a display on the colour pins",
+    **display_drive.CODES,
 }
 """What each refusal is about."""
 
@@ -107,6 +108,7 @@ def refuse_what_cannot_be(variant: Variant) -> None:
             *_inputs(variant),
             *_status(variant),
             *constructions.impossible(variant),
+            *display_drive.impossible(variant),
         )
     )
     if findings:
