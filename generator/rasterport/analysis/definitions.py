@@ -195,7 +195,7 @@ DEFINITIONS = _rows(
     (
         "menu-edge", "edge of the display at the pin, 10 to 90 %", "s",
         "step of the display's output through its resistance, capacitance of lead and pin included",
-        "inverse of the Laplace transform on Talbot's contour (Abate and Valko, 2004); " + NODAL,
+        "modes of the finished parts and nets: sums of exponentials",
     ),
     (
         "under-menu", "change of the input's picture under white of a menu", "dB",

@@ -14,12 +14,13 @@ from typing import Any
 import numpy as np
 
 from rasterport.analysis.corners import Quantity
+from rasterport.analysis.coupling import SHORT_OHM
 from rasterport.analysis.draws import Draw
+from rasterport.analysis.edges import Step
 from rasterport.analysis.lines import LEAST_DB, MID_HZ, Line, loss_db, mhz
 from rasterport.analysis.network import DISPLAY_ENDS, NATIVE, DisplayEnd, State, is_output, output_net, set_side
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
 from rasterport.analysis.setup import Setup
-from rasterport.analysis.steps import rise_s
 from rasterport.analysis.video import EMF_V, LEAST_RATIO
 from rasterport.design.insertion import menu_white_v
 from rasterport.design.termination import LINE_OHM
@@ -31,6 +32,8 @@ HIGH, HIGH_SPREAD = "set/display/high", 0.05
 """Name of the uncertainty of the display's level, and its bound: a regulated rail; common practice, no source."""
 PANEL_F = 2e-12
 """Capacitance between open contacts where the catalogue has none: a panel switch with its wires; judgement, stated."""
+LEAST_COUPLING_F = 1e-9
+"""A capacitor of less in series is a stray one [F]."""
 NOTHING_DB = -120.0
 """Less than this is written as this [dB]: paths that nobody modelled are stronger."""
 
@@ -120,12 +123,18 @@ class Mixed:
 
     def edge_s(self, draw: Draw, end: DisplayEnd) -> Values:
         """From 10 to 90 % of an edge of the display at the pin [s]: on its way up the output is on, down it is off."""
-        network, values = self.network(end, True), self.values(draw, end, True)
+        parts = (*self.elements[end], self.source)
+        # To an edge a coupling capacitor is a short.
+        parts = tuple(replace(e, kind="R", value=SHORT_OHM, spread=0.0) if _couples(e) else e for e in parts)
+        values = [SHORT_OHM if e.value == SHORT_OHM else draw.of(e) for e in parts]
+        step = Step(parts, values, dict.fromkeys(self.walls, 0.0), {}, {self.output: 1.0})
+        first, last = step.share(self.pin, 0.1, 0.9)
+        return last - first
 
-        def response(omega: Values) -> Any:
-            return network.solve({self.output: 1.0}, omega, None, values)[self.pin]
 
-        return rise_s(response)
+def _couples(element: Element) -> bool:
+    """Whether a capacitor stands in series, far above any stray one."""
+    return element.kind == "C" and GROUND not in (element.first, element.second) and element.value > LEAST_COUPLING_F
 
 
 def _quantity(setup: Setup, mixed: Mixed, key: str, of: Callable[[Draw], Values], *given: str, **more: Any) -> Quantity:
