@@ -160,6 +160,59 @@ DEFINITIONS = _rows(
         "shift-share", "expected sideways shift in percent of the picture's width, positive to the left", "%",
         "100 x shift / active line", PRACTICE,
     ),
+    # The set's own display on the same pins.
+    (
+        "picture-error", "error of white at the landing beside the set's display", "dB",
+        "|20 log10(level / white that can be had)|: what the pin wants, at most 0.7 V (1 - white of menus / span of "
+        "the display)", NODAL,
+    ),
+    (
+        "picture-contrast", "contrast that the set must make up for its display", "dB",
+        "20 log10(white that the pin wants / white that can be had beside the display)", NODAL,
+    ),
+    (
+        "menu-level", "white of the set's own menus at the pin", "V",
+        "|V(pin)| with the display on less that without a menu, source in its contact and black; native on 36 ohm",
+        NODAL,
+    ),
+    (
+        "menu-level-unplugged", "white of menus with nothing in the contact", "V",
+        "as white of menus, the termination alone behind the series resistor", NODAL,
+    ),
+    ("menu-error", "error of the menus' white", "dB", "|20 log10(white of menus / white wanted of menus)|", NODAL),
+    (
+        "menu-error-unplugged", "error of the menus' white with nothing in the contact", "dB",
+        "|20 log10(white of menus / white wanted of menus)|", NODAL,
+    ),
+    (
+        "menu-unplugged", "change of menus when the source is unplugged", "dB",
+        "20 log10(white of menus with nothing in the contact / with a source); positive is brighter", NODAL,
+    ),
+    (
+        "menu-mismatch", "greatest ratio of two colours of a menu, nothing in the contacts", "%",
+        "100 (white of one colour / white of another - 1), every pair, every corner", NODAL,
+    ),
+    (
+        "menu-edge", "edge of the display at the pin, 10 to 90 %", "s",
+        "step of the display's output through its resistance, capacitance of lead and pin included",
+        "modes of the finished parts and nets: sums of exponentials",
+    ),
+    (
+        "under-menu", "change of the input's picture under white of a menu", "dB",
+        "20 log10(|V(pin)| of the source with the display on / without a menu)", NODAL,
+    ),
+    (
+        "both-white", "white of an input under white of a menu", "V",
+        "|V(pin)| with source and display at white, above black", NODAL,
+    ),
+    (
+        "menu-return-loss", "return loss at the socket under white of a menu", "dB",
+        "-20 log10 |(Z - 75) / (Z + 75)|, Z at the contact with the display on", LINES,
+    ),
+    (
+        "foreign", "a source that is on, at the pin in the native state", "dB",
+        "20 log10(|V(pin)| native through the capacitance of open contacts / the same with the input chosen)", NODAL,
+    ),
     # Sync.
     ("sync-level", "sync at the landing", "V", "|V(landing)| at 100 kHz, source of 0.3 V of sync into 75 ohm", NODAL),
     (

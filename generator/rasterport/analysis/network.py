@@ -141,6 +141,7 @@ def contact_nets(circuit: Circuit, variant: Variant, index: int = 1) -> dict[str
 
 DisplayEnd = Literal["idle", "on"]
 """Whether the set's own display draws a dot of a menu, or no menu is shown."""
+DISPLAY_ENDS: tuple[DisplayEnd, ...] = ("idle", "on")
 OUTPUT = "output"
 """Last part of the role of what a colour output of the display is, and of its net where a resistor stays behind it."""
 
@@ -189,6 +190,11 @@ def output_net(circuit: Circuit, variant: Variant, colour: str) -> str | None:
     if landing is None or keys is None or keys.series_fitted is None:
         return landing
     return f"set/display-{colour}/{OUTPUT}"
+
+
+def is_output(element: Element) -> bool:
+    """Whether an element is a colour output of the set's own display."""
+    return element.role.startswith("set/display-") and element.role.endswith(f"/{OUTPUT}")
 
 
 def _display_side(circuit: Circuit, variant: Variant, end: DisplayEnd) -> Iterator[Element]:

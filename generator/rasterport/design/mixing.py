@@ -43,7 +43,7 @@ class Display:
     """A colour output: its level [V] and resistance [ohm] when on and off, its resistance without a menu (None where it
     lets go), and what stays in the set: a series resistor, and one to ground behind it, on the board's side [ohm].
 
-    Raises ValueError where on is not above off.
+    Raises ValueError where off is below ground, or on is not above off.
     """
 
     high_v: float
@@ -55,8 +55,10 @@ class Display:
     ground_ohm: float | None = None
 
     def __post_init__(self) -> None:
-        if not self.low_v < self.high_v:
-            raise ValueError(f"a display's high must be above its low, found {self.high_v:g} and {self.low_v:g} V")
+        if not 0 <= self.low_v < self.high_v:
+            raise ValueError(
+                f"high must be above low, and low not negative: found {self.high_v:g} and {self.low_v:g} V"
+            )
 
     @property
     def on(self) -> End:
@@ -125,6 +127,11 @@ class Combination:
     node_ohm: Values
 
     @property
+    def values(self) -> tuple[Values, Values, Values, Values]:
+        """Termination, series, display and ground resistor [ohm]."""
+        return self.termination_ohm, self.series_ohm, self.display_ohm, self.ground_ohm
+
+    @property
     def return_loss_db(self) -> float:
         """Return loss at direct voltage [dB], of one combination; 200 when perfect."""
         gamma = float(self.reflection)
@@ -152,9 +159,10 @@ def combine(
 ) -> Combination:
     """What these resistors [ohm] make of a source and a display.
 
-    The node is the mean of what meets there, weighed by conductance: V = (V_s G_s + V_d G_d) / (G_s + G_d + G_g + G_in),
+    The node is the mean of what meets there, weighed by conductance: (V_s G_s + V_d G_d) / (G_s + G_d + G_g + G_in),
     G_s = 1 / (Rx + Re), G_d = 1 / (Ro + R_display).  Re is Rt || 75 with a source, Rt without one, 36 ohm native;
-    V_s = 1.4 V Rt / (75 + Rt).  Behind Rt the source sees Rx + 1 / (G_d + G_g + G_in).
+    V_s = 1.4 V Rt / (75 + Rt).  Behind Rt the source sees Rx + 1 / (G_d + G_g + G_in).  A ground resistor of inf is
+    none.
     """
     down = 1 / ground_ohm + 1 / pin_ohm
     ends = (display.on, display.off, display.idle)

@@ -1,35 +1,37 @@
 """Which resistors join source and display: a search over preferred values, E24 first, then E96.
 
-The measure of a combination is the worst use of a limit: how far white of the source is off its wish over what it may
-be off [dB / dB], the same of the menus' white, the worst of a source connected, unplugged and native, and what comes
-back to the source over what may come back.  Clipping and the node's resistance are limits without a wish: they count
-where they are exceeded.  The least measure wins; among equals (relative 1e-9) the lowest series, then the lowest display
-resistor, then no or the highest ground resistor, then the lowest termination.  E24 is taken where it meets all limits,
-else the better of the two.
+The measure of a combination is the worst use of the limits of three wishes: how far white of the source is off, over
+what it may be off [dB / dB]; the same of the white of menus, the worst of a source connected, nothing plugged in and
+native; what comes back to the source, over what may come back.  Both at white stay below the pin's clipping level and
+the node within its most resistance: that is no wish and never yields.  The least measure wins, among equals (relative
+1e-9) the first in the order of `within`.  E24 is taken where it meets all limits, else the better of the two series.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass, fields
-from typing import Any
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, fields, replace
 
 from rasterport.design.mixing import Combination, Display, Values, Wishes, bound_v, combine, larger
-from rasterport.design.termination import LINE_OHM
-from rasterport.standards.bt470 import WHITE_V
-from rasterport.standards.iec60063 import Series, decade_values
+from rasterport.design.mixing_values import WISHES, Room, Uses, uses, within
+from rasterport.design.yielding import gives_up, yields
+from rasterport.standards.iec60063 import Series
 from rasterport.units import MARGIN, short
 
 __all__ = ["Combination", "Display", "Found", "RunnerUp", "Wishes", "bound_v", "combine", "search"]
 
-TERMINATION_OHM, SERIES_OHM, GROUND_OHM = (47.0, 150.0), (100.0, 10e3), (220.0, 10e3)
-"""Where termination, series and display resistors, and the one to ground are sought [ohm]."""
-WISHES = ("external", "display", "reflection")
-CHUNK = 1 << 16
-"""Combinations that are worked out at a time: what the cache holds."""
-STEPS = tuple(1.25**k for k in range(28))
-"""How far the limits are opened until something fits, up to 400 times [-]."""
+STEPS = (*(1.25**k for k in range(28)), math.inf)
+"""How far limits are opened, step by step, until something fits [-]: what fits first is the least."""
+NEARER = (0.8, 0.88, 0.93, 0.96, 0.98, 1.0)
+"""The same of E96, of what E24 needs [-]: finer values need little less."""
+FAR = (2.0, 20.0)
+"""The same of E96 where E24 has nothing [-]."""
+LEAST_GIVEN = 0.25
+"""A runner-up gives up so much more of its wish's limit at least [-]: less is no difference."""
+LEANS = 3.0
+"""A wish that a runner-up gives up counts so many times less where nothing else sets it apart; an error is three times
+a warning in level."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,172 +56,142 @@ class Found:
 
 
 @dataclass(frozen=True, slots=True)
-class Uses:
-    """Use of each limit [-], 1 being all of it; `bare` are those without a wish, 0 where they are kept."""
+class Pick:
+    """A combination, what it costs [-], and the series that it is of."""
 
-    external: Values
-    display: Values
-    reflection: Values
-    bare: Values
-
-    @property
-    def worst(self) -> Values:
-        """The measure."""
-        return larger(larger(self.external, self.display), larger(self.reflection, self.bare))
-
-    def others(self, wish: str) -> Values:
-        """The measure without one wish."""
-        first, second = (getattr(self, name) for name in WISHES if name != wish)
-        return larger(larger(first, second), self.bare)
+    choice: Combination
+    cost: float
+    series: Series
 
 
-def uses(made: Combination, wishes: Wishes) -> Uses:
-    """How much of each limit combinations use."""
-    states = (made.display_v, made.display_unplugged_v, made.display_native_v)
-    off = [_off_db(v, wishes.display_v) for v in states]
-    bare = larger(made.both_v / wishes.clipping_v, made.node_ohm / wishes.node_ohm)
-    return Uses(
-        _off_db(made.external_v, wishes.external_v) / wishes.external_window_db,
-        larger(larger(off[0], off[1]), off[2]) / wishes.display_window_db,
-        made.reflection / wishes.reflection,
-        bare * (bare > 1 + MARGIN),
-    )
-
-
-def _off_db(volt: Values, wish_v: float) -> Values:
-    """How far a level is off [dB]."""
-    import numpy as np
-
-    return abs(20 * np.log10(np.maximum(volt, 1e-12) / wish_v))
+Cost = Callable[[Combination, Uses], Values]
+"""What is made least [-], inf where a combination is out of the question."""
+Rooms = Callable[[float], Room]
 
 
 def search(display: Display, wishes: Wishes) -> Found:
-    """The best combination for a display, three runners-up, and which wish must yield where no values meet all limits."""
-    pick = _least(display, wishes, "E24", _Goal())
-    series: Series = "E24"
-    if pick.cost > 1 + MARGIN:
-        finer = _least(display, wishes, "E96", _Goal(), below=pick.cost)
-        if finer is not None and finer.cost < pick.cost * (1 - MARGIN):
-            pick, series = finer, "E96"
-    return Found(pick.choice, series, pick.cost, (), "")
+    """The best combination for a display, three runners-up, and which wish must yield where no values meet all limits.
+
+    Raises ValueError where no combination keeps both at white below clipping and the node within its resistance.
+    """
+    task = _Task(display, wishes)
+    best = task.either(_even, lambda _, u: u.worst)
+    if best is None:
+        raise ValueError(
+            f"no resistors keep both at white below {short(wishes.clipping_v)} V and the node within "
+            f"{short(wishes.node_ohm)} ohm"
+        )
+    met = best.cost <= 1 + MARGIN
+    taken, runners, alone = [best.choice], [], {}
+    for wish in WISHES:
+        pick = _giving(task, wish, best, taken) if met else _yielding(task, wish)
+        if pick is not None and not met:
+            alone[wish] = pick.choice
+        if pick is None or pick.choice in taken:
+            pick = _leaning(task, wish, best, taken)
+        if pick is not None:
+            taken.append(pick.choice)
+            runners.append(RunnerUp(pick.choice, wish, gives_up(pick.choice, best.choice, wish, wishes)))
+    told = "" if met else yields(alone, wishes, _in_the_way(task))
+    return Found(best.choice, best.series, best.cost, tuple(runners), told)
+
+
+def _even(step: float) -> Room:
+    """The same room for every wish."""
+    return Room(step, step, step)
+
+
+def _giving(task: _Task, wish: str, best: Pick, taken: list[Combination]) -> Pick | None:
+    """All limits met, the sum of the other two least, this one at least half of the way on to its limit."""
+    least = (uses(best.choice, task.wishes).of(wish) + 1) / 2
+
+    def cost(made: Combination, u: Uses) -> Values:
+        return _only(u.both(wish), (u.worst <= 1 + MARGIN) & (u.of(wish) > least) & _other(made, taken))
+
+    return task.least(best.series, lambda _: _even(1.0), cost, (2.0,))
+
+
+def _yielding(task: _Task, wish: str) -> Pick | None:
+    """The limits of the other two met, this one broken as little as can be."""
+    return task.either(
+        lambda step: Room(**{name: step if name == wish else 1.0 for name in WISHES}),
+        lambda _, u: _only(u.of(wish), u.others(wish) <= 1 + MARGIN),
+    )
+
+
+def _leaning(task: _Task, wish: str, best: Pick, taken: list[Combination]) -> Pick | None:
+    """The best by the measure where this wish counts a third and is given up further than in the best."""
+    least = uses(best.choice, task.wishes).of(wish) + LEAST_GIVEN
+
+    def cost(made: Combination, u: Uses) -> Values:
+        return _only(larger(u.others(wish), u.of(wish) / LEANS), (u.of(wish) > least) & _other(made, taken))
+
+    return task.least("E24", lambda step: Room(**{n: step * (LEANS if n == wish else 1) for n in WISHES}), cost, STEPS)
+
+
+def _only(cost: Values, admitted: Values) -> Values:
+    """The cost of what is admitted, inf for the rest."""
+    import numpy as np
+
+    return np.where(admitted, cost, math.inf)
+
+
+def _other(made: Combination, taken: Iterable[Combination]) -> Values:
+    """Which combinations are not among those that were taken."""
+    import numpy as np
+
+    same = [np.logical_and.reduce([a == b for a, b in zip(made.values, t.values, strict=True)]) for t in taken]
+    return ~np.logical_or.reduce(same)
+
+
+def _in_the_way(task: _Task) -> str:
+    """Which of the limits that never yield leaves no room, in words; "" where the wishes are too much without them."""
+    wishes = task.wishes
+    for key, unit, words in (
+        ("clipping_v", "V", "both at white must stay below"),
+        ("node_ohm", "ohm", "the node must stay within"),
+    ):
+        free = replace(wishes, **{key: math.inf})
+        if free != wishes and _Task(task.display, free).least("E24", _even, lambda _, u: u.worst, (1.0,)) is not None:
+            return f"{words} {short(getattr(wishes, key))} {unit}"
+    return ""
 
 
 @dataclass(frozen=True, slots=True)
-class _Pick:
-    choice: Combination
-    cost: float
+class _Task:
+    """A display and the wishes."""
 
+    display: Display
+    wishes: Wishes
 
-@dataclass(frozen=True, slots=True)
-class _Goal:
-    """What is made least."""
+    def either(self, rooms: Rooms, cost: Cost) -> Pick | None:
+        """The least of E24 where it costs no more than 1, else the better of E24 and E96."""
+        coarse = self.least("E24", rooms, cost, STEPS)
+        if coarse is None:
+            return self.least("E96", rooms, cost, FAR)
+        if coarse.cost <= 1 + MARGIN:
+            return coarse
+        fine = self.least("E96", rooms, cost, [coarse.cost * step for step in NEARER])
+        return fine if fine is not None and fine.cost < coarse.cost * (1 - MARGIN) else coarse
 
-    wish: str | None = None
+    def least(self, series: Series, rooms: Rooms, cost: Cost, steps: Sequence[float]) -> Pick | None:
+        """The combination of least cost that is not above the last step; the first of equals.
 
+        Limits are opened step by step: whatever costs no more than a step lies within its room.
+        """
+        for step in steps:
+            found: Pick | None = None
+            for made in within(self.display, self.wishes, series, rooms(step)):
+                found = self._better(found, made, cost, series)
+            if found is not None and found.cost <= step * (1 + MARGIN):
+                return found
+        return None
 
-def _least(display: Display, wishes: Wishes, series: Series, goal: _Goal, below: float = math.inf) -> Any:
-    for step in STEPS:
-        found = None
-        for made in _within(display, wishes, series, (step, step, step, step)):
-            cost = uses(made, wishes).worst
-            least = cost.min()
-            if least <= step * (1 + MARGIN) and (found is None or least < found.cost * (1 - MARGIN)):
-                at = int((cost <= least * (1 + MARGIN)).argmax())
-                found = _Pick(_one(made, at), float(cost[at]))
-        if found is not None:
+    def _better(self, found: Pick | None, made: Combination, cost: Cost, series: Series) -> Pick | None:
+        used = uses(made, self.wishes)
+        costs = _only(cost(made, used), used.kept)
+        least = float(costs.min())
+        if math.isinf(least) or (found is not None and least >= found.cost * (1 - MARGIN)):
             return found
-        if step > below:
-            return None
-    raise ValueError("no combination comes near")
-
-
-def _one(made: Combination, at: int) -> Combination:
-    """One of many combinations, as floats."""
-    return Combination(**{f.name: float(getattr(made, f.name)[at]) for f in fields(made)})
-
-
-def _within(
-    display: Display, wishes: Wishes, series: Series, steps: tuple[float, float, float, float]
-) -> Iterator[Combination]:
-    """Every combination whose uses may all lie within `steps`, in the order of the search, in chunks; a few that do not
-    are among them.
-
-    Bounds are solved for the ground resistor and the termination, so that only what may serve is worked out.
-    """
-    import numpy as np
-
-    external, shown, back, bare = steps
-    terminations = np.array(decade_values(series, *TERMINATION_OHM))
-    ohms = np.array(decade_values(series, *SERIES_OHM))
-    ground_ohm = np.array([math.inf, *reversed(decade_values(series, *GROUND_OHM))])
-    grounds = 1 / ground_ohm
-    rx, ro = (a.ravel() for a in np.meshgrid(ohms, ohms, indexing="ij"))
-    low, high = _ground_bounds(display, wishes, steps, rx, ro)
-    first = np.searchsorted(grounds, low * (1 - MARGIN), "left")
-    last = np.searchsorted(grounds, high * (1 + MARGIN), "right")
-    pair, ground = _spans(first, last)
-    rx, ro, g = rx[pair], ro[pair], grounds[ground]
-    gamma = min(back * wishes.reflection, 0.999)
-    beyond = 1 / (ro + display.idle.ohm) + g + 1 / wishes.pin_ohm
-    inner = beyond / (1 + rx * beyond)
-    least = (1 - gamma) / (1 + gamma) / LINE_OHM - inner
-    most = (1 + gamma) / (1 - gamma) / LINE_OHM - inner
-    admitted = 1 / terminations[::-1]
-    begin = np.searchsorted(admitted, least * (1 - MARGIN), "left")
-    end = np.searchsorted(admitted, most * (1 + MARGIN), "right")
-    begin, end = len(terminations) - end, len(terminations) - begin
-    total = np.cumsum(np.maximum(end - begin, 0))
-    at = 0
-    while at < len(total):
-        done = total[at - 1] if at else 0
-        to = max(at + 1, int(np.searchsorted(total, done + CHUNK, "right")))
-        span = slice(at, to)
-        which, rt = _spans(begin[span], end[span])
-        at = to
-        if len(which):
-            which = which + span.start
-            rg = ground_ohm[ground[which]]
-            yield combine(display, wishes.pin_ohm, terminations[rt], rx[which], ro[which], rg)
-
-
-def _spans(first: Any, last: Any) -> tuple[Any, Any]:
-    """Spans of indices, one after the other: the number of the span and the index in it."""
-    import numpy as np
-
-    count = np.maximum(last - first, 0)
-    which = np.repeat(np.arange(len(count)), count)
-    start = np.cumsum(count) - count
-    return which, np.arange(len(which)) - start[which] + first[which]
-
-
-def _ground_bounds(
-    display: Display, wishes: Wishes, steps: tuple[float, float, float, float], rx: Any, ro: Any
-) -> tuple[Any, Any]:
-    """Between which conductances to ground [S] a combination may lie within `steps`, by pairs of resistors.
-
-    From the native level: V = V_on G_on / (G + G_g) less the idle level, G being all other conductances.  From white of
-    the source: V = V_contact Z / (Rx + Z), V_contact = 0.7 V (1 + reflection).
-    """
-    import numpy as np
-
-    external, shown, back, bare = steps
-    on, idle = (1 / (ro + end.ohm) for end in (display.on, display.idle))
-    pin = 1 / wishes.pin_ohm
-    native = 1 / (rx + 36.0)
-    factor = 10 ** (wishes.display_window_db * shown / 20)
-    rest = display.idle.volt * idle / (native + idle + pin)
-    low_v = wishes.display_v / factor + np.minimum(rest, 0)
-    high_v = wishes.display_v * factor + np.maximum(rest, 0)
-    other = native + on + pin
-    low = display.on.volt * on / high_v - other
-    high = display.on.volt * on / low_v - other
-    factor = 10 ** (wishes.external_window_db * external / 20)
-    gamma = min(back * wishes.reflection, 0.5)
-    least, most = wishes.external_v / factor / WHITE_V / (1 + gamma), wishes.external_v * factor / WHITE_V / (1 - gamma)
-    if least >= 1:
-        return low, low - 1
-    high = np.minimum(high, (1 - least) / least / rx - idle - pin)
-    if most < 1:
-        low = np.maximum(low, (1 - most) / most / rx - idle - pin)
-    low = np.maximum(low, 1 / (wishes.node_ohm * max(bare, 1)) - 1 / (rx + 28.9) - np.minimum(on, idle) - pin)
-    return low, high
+        at = int((costs <= least * (1 + MARGIN)).argmax())
+        return Pick(Combination(**{f.name: float(getattr(made, f.name)[at]) for f in fields(made)}), least, series)
