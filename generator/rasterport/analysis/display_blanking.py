@@ -19,24 +19,24 @@ from rasterport.analysis.control import Control, Range, net_at, supply_of
 from rasterport.analysis.corners import Quantity, bound
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.edges import Step
-from rasterport.analysis.network import NATIVE, State
+from rasterport.analysis.network import NATIVE, State, set_side
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
-from rasterport.design.display_blanking import DIODE_LEAST, LOGIC_SPREAD, PIN_F
-from rasterport.design.landings import CONTACT_OHM, LEAD_F_PER_M
+from rasterport.design.display_blanking import DIODE_LEAST, LOGIC_SPREAD, SATURATED_OHM
+from rasterport.design.landings import CONTACT_OHM
 from rasterport.records import Placed
 from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
 from rasterport.units import short
 from rasterport.variant.display import Display
 
 LANDING = "display-blanking"
+PIN_C, LEAD_C = "set/blanking/capacitance", "set/display-blanking/lead"
+"""Roles of what the set has at the pin and on the display's line."""
 EMF = "set/display-blanking/output"
 """The display's output in front of its resistance."""
 DISPLAY_V, LEAK, DELAY, THRESHOLD = "level of the display", "leak of a diode", "delay of an inverter", "threshold"
 """Names of uncertainties."""
 FEWEST, MOST = 1, 4
 """So many diodes at the pin are understood."""
-SATURATED_OHM = 100.0
-"""A collector that is low, with a resistor that is usual in its line [ohm]; judgement, stated."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +142,9 @@ class Joining:
 
     def _stray(self) -> Iterator[Element]:
         """Capacitance of the pin with its lead, of the display's lead, of the diodes."""
-        lead = LEAD_F_PER_M["hook-up"] * self.control.variant.set.rgb.lead_length
-        yield Element("set/blanking/capacitance", "C", self.pin, GROUND, PIN_F + lead, SET_SPREAD)
-        if lead:
-            yield Element("set/display-blanking/lead", "C", self.landing, GROUND, lead, SET_SPREAD)
+        for e in set_side(self.control.circuit, self.control.variant):
+            if e.role in (PIN_C, LEAD_C):
+                yield e
         for d in self.diodes:
             farad = d.part.ratings["capacitance_f"]
             role, ends = f"{d.role}/capacitance", (net_at(d, "A"), net_at(d, "K"))
@@ -367,7 +366,7 @@ def inverters(j: Joining) -> Inverters | None:
         if placed is not None and any(j.landing in (e.first, e.second) for e in part):
             farad = placed.part.ratings["input_f"]
             stray = Element(f"{placed.role}/input", "C", net, GROUND, farad, bounds=(DIODE_LEAST * farad, farad))
-            lead = tuple(e for e in j._stray() if e.role == "set/display-blanking/lead")
+            lead = tuple(e for e in j._stray() if e.role == LEAD_C)
             return Inverters(count, placed, net, part, (stray, *lead))
     return None
 

@@ -49,7 +49,8 @@ def plan_joined(variant: Variant) -> tuple[Power, Joined]:
     """The plan of the supply with the blanking of a display on it.
 
     An output that is active low has one inverter; one that is active high has none, or two where its resistance leaves
-    too little.  A plan that leaves either drive far from 2 V counts where no other does better.  Raises ValueError when nothing works, saying why for each.
+    too little.  A plan that leaves either drive far from 2 V counts where no other does better.  Raises ValueError when
+    nothing works, saying why for each.
     """
     display = display_of(variant)
     reasons: dict[str, None] = {}
