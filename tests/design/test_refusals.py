@@ -83,6 +83,10 @@ NO_PULSE = (
     "the clamp takes its pulse from a sync separator, which wants 0.5 V and more of composite video; sync alone has "
     "0.3 V, logic levels too much: feed composite video"
 )
+SHARED: Row = {
+    "set.rgb.insertion": "shared", "set.display": {"high": "5 V"}, "set.blanking.native": "driven",
+    "selector.path": "relay", "selector.control": "panel", "set.supply.voltage": "9 V",
+}  # fmt: skip
 REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F102", {"set.scan": "double"}, "set.scan",
      "the processor runs at twice the line rate: a 15 kHz source cannot be shown; what tells: 31 kHz at the horizontal "
@@ -90,7 +94,35 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F102", {"set.scan": "unknown"}, "set.scan",
      "measure the line rate at the horizontal output's drive: 15.6 kHz is single, 31 kHz double"),
     ("F103", {"set.rgb.insertion": "shared"}, "set.rgb.insertion",
-     "pins shared with the on-screen display need a combining network, not made yet"),
+     "the set's own display drives these pins, and the board must bring both together: say in [set.display] what it "
+     "puts out (its high level at least), or land at pins that nothing uses"),
+    ("F103", {"set.display": {"high": "5 V"}}, "set.rgb.insertion",
+     "the variant tells of a display on the colour pins, and insertion spare says that nothing uses them: say shared, "
+     "or leave [set.display] out"),
+    ("F250", {**SHARED, **STRAIGHT, "selector.control": "panel"}, "selector.path",
+     "without a change-over a source that is on stands on the display's lines in the native state: the clamp samples a "
+     "foreign picture and menus change colour with it; choose path gang or relay"),
+    ("F251", {**SHARED, "set.display": {"high": "5 V", "takes_over": "slow-switch"}}, "set.display.takes_over",
+     "the display's colours go through a switch of their own that is thrown slowly: its lines are not those of the "
+     "pins, and what is on them besides reaches the picture a character late; land behind that switch, where the pins "
+     "are, or in front of it at the inputs that carry no menu"),
+    ("F252", {**ANALOG, **SHARED, "selector.path": "cmos"}, "selector.path",
+     "an open analog switch gives the display no 36 ohm to end on, and its middle voltage wants a large capacitor in "
+     "front of every series resistor: menus would change with the input; choose path gang or relay"),
+    ("F253", {**SHARED, **DIRECT}, "set.rgb.pin_kind",
+     "pins without a clamp take the display's low level and the source's black as they are, and both together make "
+     "black: nothing here judges that yet; land at pins that clamp, or at pins that nothing else uses"),
+    ("F253", {**SHARED, **TERMINATED}, "set.rgb.termination_fitted",
+     "75 ohm at the pins would leave next to nothing of the display: lift them, the board terminates each source"),
+    ("F253", {**SHARED, "board.trimmers": True}, "board.trimmers",
+     "input and display come together in fixed resistors, and a trimmer would move both: leave trimmers out"),
+    ("F253", {**SHARED, "set.display": {"high": "5 V", "drive": "open-collector", "idle": "high-impedance"}},
+     "set.display.idle",
+     "an open collector that lets go is pulled up, which is the level of a white dot: say idle low, or find out what "
+     "holds the lines down while no menu is shown"),
+    ("F254", {**SHARED, "set.blanking.native": "grounded"}, "set.blanking.native",
+     "a display on the colour pins shows its menus by driving the blanking pin, found grounded: say driven and follow "
+     "its blanking output to the pin, or find out what else throws the switch"),
     ("F104", {"set.rgb.pin_kind": "digital"}, "set.rgb.pin_kind",
      "its pins take logic levels, not analog colour: what arrives is one of eight colours; measure whether a 0.35 V "
      "step changes the shade"),

@@ -17,6 +17,7 @@ from rasterport.analysis.network import NATIVE, State, elements_of, states_of
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, carrying, parameters_of, reach
 from rasterport.analysis.poses import Pose, Poses
 from rasterport.design.coil import COLD_C
+from rasterport.design.landings import CONTACT_OHM
 from rasterport.design.power import DROP_SHARE
 from rasterport.design.sense import OFF_A
 from rasterport.design.supply import CABINET_C, COPPER_PER_K
@@ -371,6 +372,9 @@ class Control:
         if state not in self._direct:
             pose = self.pose(state)
             found = [e for p in self.circuit.parts for e in _as_resistors(p, p.role in pose.conducting)]
+            found += [
+                Element(f"{d.role}/forward", "R", net_at(d, "A"), net_at(d, "K"), ON_OHM) for d in self._leading(state)
+            ]
             for chip, net in self.outputs:
                 supply = supply_of(chip)
                 ohm = output_ohm(chip.part.ratings, self.rails.get(supply, 0.0))
@@ -378,6 +382,17 @@ class Control:
                     found.append(Element(f"{chip.role}/{net}/output".lower(), "R", supply, net, ohm))
             self._direct[state] = (*self.resistors(state), *found)
         return self._direct[state]
+
+    def _leading(self, state: State) -> Iterator[Placed]:
+        """Diodes from what contacts hold at a supply into what nothing else feeds: those in front of a divider."""
+        pose = self.pose(state)
+        held = {*self.rails, *(net_at(p, "C") for p in self.passing if p.role in pose.conducting)}
+        for diode in self.diodes:
+            anode, cathode = net_at(diode, "A"), net_at(diode, "K")
+            joined = (e for e in self.resistors(state) if e.value == CONTACT_OHM and anode in (e.first, e.second))
+            fed = anode in held or any({e.first, e.second} & held for e in joined)
+            if fed and diode.part.key.startswith("diode/schottky") and cathode not in held:
+                yield diode
 
 
 def _senses(placed: Placed) -> bool:
