@@ -523,7 +523,7 @@ def _blanking_with_display(
     display = variant.set.display
     assert display is not None
     display_blanking.display_blanking(
-        board, display_blanking.DISPLAY, drive_net, nets.blanking, supply_net, display.blanking_active, sized
+        board, display_blanking.DISPLAY, drive_net, nets.blanking, supply_net, display, sized
     )
     nets.pins["display-blanking"] = display_blanking.DISPLAY
     nets.poles.insert(0, Pole("blanking", drive_net, supply_net, GROUND))

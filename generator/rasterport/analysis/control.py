@@ -316,10 +316,20 @@ class Control:
         part = reach(self.direct_current(state), str(self.circuit.landing_net("blanking")), self.rails)
         touched = any(net in self.rails for e in part for net in (e.first, e.second))
         pin = self.variant.set.blanking.pin_current if touched else 0.0
+        pin = pin + self._pulled_low(draw)
         count = sum(_senses(p) for p in self.circuit.parts)
         if not count or state != NATIVE:
             return pin
         return pin + OFF_A * count + self._let_through(draw)
+
+    def _pulled_low(self, draw: Draw) -> Values:
+        """What pull-ups give to the display's blanking output while that is low [A]."""
+        landing, total = self.circuit.landing_net("display-blanking"), 0.0
+        for e in self.resistors(NATIVE) if landing is not None else ():
+            if landing in (e.first, e.second):
+                other = e.second if e.first == landing else e.first
+                total = total + self.rail_v(other, draw) / draw.of(e) if other in self.rails else total
+        return total
 
     @cached_property
     def analog(self) -> tuple[Placed, ...]:
@@ -370,7 +380,7 @@ class Control:
     def direct_current(self, state: State) -> tuple[Element, ...]:
         """Resistors, contacts, coils, conducting transistors, outputs as resistors to the supply."""
         if state not in self._direct:
-            pose = self.pose(state)
+            pose = self._with_menu(state)
             found = [e for p in self.circuit.parts for e in _as_resistors(p, p.role in pose.conducting)]
             found += [
                 Element(f"{d.role}/forward", "R", net_at(d, "A"), net_at(d, "K"), ON_OHM) for d in self._leading(state)
@@ -383,10 +393,15 @@ class Control:
             self._direct[state] = (*self.resistors(state), *found)
         return self._direct[state]
 
+    def _with_menu(self, state: State) -> Pose:
+        """A state with a menu of the set's display, where that takes more of the rail; as it is without a display."""
+        return self.poses.pose(state, menu=self.circuit.landing_net("display-blanking") is not None)
+
     def _leading(self, state: State) -> Iterator[Placed]:
-        """Diodes from what contacts hold at a supply into what nothing else feeds: those in front of a divider."""
-        pose = self.pose(state)
+        """Diodes from what contacts or outputs hold at a supply into what nothing else feeds: in front of a divider."""
+        pose = self._with_menu(state)
         held = {*self.rails, *(net_at(p, "C") for p in self.passing if p.role in pose.conducting)}
+        held |= {net for _, net in self.outputs if pose.high(net)}
         for diode in self.diodes:
             anode, cathode = net_at(diode, "A"), net_at(diode, "K")
             joined = (e for e in self.resistors(state) if e.value == CONTACT_OHM and anode in (e.first, e.second))

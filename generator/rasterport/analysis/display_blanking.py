@@ -19,24 +19,24 @@ from rasterport.analysis.control import Control, Range, net_at, supply_of
 from rasterport.analysis.corners import Quantity, bound
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.edges import Step
-from rasterport.analysis.network import NATIVE, State
+from rasterport.analysis.network import NATIVE, State, set_side
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
-from rasterport.design.display_blanking import LOGIC_SPREAD, PIN_F
-from rasterport.design.landings import CONTACT_OHM, LEAD_F_PER_M
+from rasterport.design.display_blanking import DIODE_LEAST, LOGIC_SPREAD, SATURATED_OHM
+from rasterport.design.landings import CONTACT_OHM
 from rasterport.records import Placed
 from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
 from rasterport.units import short
 from rasterport.variant.display import Display
 
 LANDING = "display-blanking"
+PIN_C, LEAD_C = "set/blanking/capacitance", "set/display-blanking/lead"
+"""Roles of what the set has at the pin and on the display's line."""
 EMF = "set/display-blanking/output"
 """The display's output in front of its resistance."""
 DISPLAY_V, LEAK, DELAY, THRESHOLD = "level of the display", "leak of a diode", "delay of an inverter", "threshold"
 """Names of uncertainties."""
 FEWEST, MOST = 1, 4
 """So many diodes at the pin are understood."""
-LEAST_F_SHARE = 0.3
-"""Least capacitance of a diode against what its maker prints as bound; judgement, stated."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +116,7 @@ class Joining:
                 found[Element(role, "R", end, net, middle, bounds=(ohms[0] / 2, ohms[1]))] = None
         held = {net: (control.supply_name(net), r, (r.low + r.high) / 2) for net, r in supplies.items()}
         if self.landing in nets:
-            ohm = max(self.display.blanking_resistance, CONTACT_OHM)
-            found[Element(EMF, "R", EMF, self.landing, ohm, SET_SPREAD)] = None
+            found[self.output(shown.menu == (self.display.blanking_active == "high"))] = None
             held[EMF] = self._output(shown.menu)
         fitted = control.variant.set.blanking.fitted_resistor
         if fitted is not None:
@@ -125,6 +124,13 @@ class Joining:
         elements = tuple(e for e in found if e.role != without)
         touched = {net for e in elements for net in (e.first, e.second)} | {net_at(d, "A") for d in self.diodes}
         return Feeding(elements, {n: v for n, v in held.items() if n in touched}, self.diodes, tuple(self._stray()))
+
+    def output(self, high: bool) -> Element:
+        """The resistance of the display's output; an open collector that is low has that of its transistor."""
+        ohm = self.display.blanking_resistance
+        if not high and self.display.blanking_drive == "open-collector":
+            ohm = min(ohm, SATURATED_OHM)
+        return Element(EMF, "R", EMF, self.landing, max(ohm, CONTACT_OHM), SET_SPREAD)
 
     def _output(self, menu: bool) -> tuple[str, Range, float]:
         """The display's output: name of its uncertainty, bounds and nominal [V]; a low level lies between 0 and it."""
@@ -136,14 +142,13 @@ class Joining:
 
     def _stray(self) -> Iterator[Element]:
         """Capacitance of the pin with its lead, of the display's lead, of the diodes."""
-        lead = LEAD_F_PER_M["hook-up"] * self.control.variant.set.rgb.lead_length
-        yield Element("set/blanking/capacitance", "C", self.pin, GROUND, PIN_F + lead, SET_SPREAD)
-        if lead:
-            yield Element("set/display-blanking/lead", "C", self.landing, GROUND, lead, SET_SPREAD)
+        for e in set_side(self.control.circuit, self.control.variant):
+            if e.role in (PIN_C, LEAD_C):
+                yield e
         for d in self.diodes:
             farad = d.part.ratings["capacitance_f"]
             role, ends = f"{d.role}/capacitance", (net_at(d, "A"), net_at(d, "K"))
-            yield Element(role, "C", *ends, farad, bounds=(LEAST_F_SHARE * farad, farad))
+            yield Element(role, "C", *ends, farad, bounds=(DIODE_LEAST * farad, farad))
 
     def volts(self, draw: Draw, shown: Shown, without: str = "", net: str = "", pin_a: Values | None = None) -> Values:
         """Voltage at the pin, or at another net while the pin is where it is [V]."""
@@ -332,12 +337,16 @@ def edge_s(j: Joining, draw: Draw, rising: bool) -> Values:
 
 @dataclass(frozen=True, slots=True)
 class Inverters:
-    """Inverters between the display and its diode: number, the first one with its input's net, what leads there."""
+    """Inverters between the display and its diode: number, the first one with its input's net, what leads there.
+
+    `stray` are the capacitances on the way.
+    """
 
     count: int
     chip: Placed
     net: str
     elements: tuple[Element, ...]
+    stray: tuple[Element, ...]
 
 
 def inverters(j: Joining) -> Inverters | None:
@@ -356,18 +365,20 @@ def inverters(j: Joining) -> Inverters | None:
         part = reach(j.control.resistors(NATIVE), net, j.supplies(NATIVE))
         if placed is not None and any(j.landing in (e.first, e.second) for e in part):
             farad = placed.part.ratings["input_f"]
-            stray = Element(f"{placed.role}/input", "C", net, GROUND, farad, bounds=(LEAST_F_SHARE * farad, farad))
-            lead = tuple(e for e in j._stray() if e.role == "set/display-blanking/lead")
-            ohm = max(j.display.blanking_resistance, CONTACT_OHM)
-            output = Element(EMF, "R", EMF, j.landing, ohm, SET_SPREAD)
-            return Inverters(count, placed, net, (*part, output, stray, *lead))
+            stray = Element(f"{placed.role}/input", "C", net, GROUND, farad, bounds=(DIODE_LEAST * farad, farad))
+            lead = tuple(e for e in j._stray() if e.role == LEAD_C)
+            return Inverters(count, placed, net, part, (stray, *lead))
     return None
 
 
 def delay_names(j: Joining, chips: Inverters) -> tuple[str, ...]:
     """Uncertainties of the way to the inverter."""
     touched = {net for e in chips.elements for net in (e.first, e.second)}
-    return (*parameters_of(chips.elements), *(j.control.supply_name(n) for n in j.supplies(NATIVE) if n in touched))
+    return (
+        *parameters_of((*chips.elements, *chips.stray)),
+        EMF,
+        *(j.control.supply_name(n) for n in j.supplies(NATIVE) if n in touched),
+    )
 
 
 def _round_inverter(j: Joining, draw: Draw, chips: Inverters) -> tuple[dict[str, Values], dict[bool, Values]]:
@@ -387,8 +398,8 @@ def _round_inverter(j: Joining, draw: Draw, chips: Inverters) -> tuple[dict[str,
 def _standing(j: Joining, draw: Draw, chips: Inverters, high: bool) -> dict[str, Values]:
     """Every net round the inverter's input while the display's output is high or low [V]."""
     held, outputs = _round_inverter(j, draw, chips)
-    network = Network(chips.elements, {EMF, *held}, None)
-    return network.solve({}, 0.0, {**held, EMF: outputs[high]}, draw.values(chips.elements))
+    elements = (*chips.elements, j.output(high))
+    return Network(elements, {EMF, *held}, None).solve({}, 0.0, {**held, EMF: outputs[high]}, draw.values(elements))
 
 
 def level_v(j: Joining, draw: Draw, chips: Inverters, high: bool) -> Values:
@@ -403,11 +414,11 @@ def delay_s(j: Joining, draw: Draw, chips: Inverters) -> Values:
     middle = {end: (r[f"vt_{end}_low_v"] + r[f"vt_{end}_high_v"]) / 2 for end in ("rise", "fall")}
     rise = draw.between(THRESHOLD, r["vt_rise_low_v"], middle["rise"], r["vt_rise_high_v"])
     fall = draw.between(THRESHOLD, r["vt_fall_high_v"], middle["fall"], r["vt_fall_low_v"])
-    values = draw.values(chips.elements)
     worst: Values = 0.0
     for high, threshold in ((True, rise), (False, fall)):
         start = _standing(j, draw, chips, not high)
-        step = Step(chips.elements, values, {**held, EMF: outputs[high]}, start)
+        elements = (*chips.elements, j.output(high), *chips.stray)
+        step = Step(elements, draw.values(elements), {**held, EMF: outputs[high]}, start)
         (at,) = step.crossing(chips.net, threshold)
         worst = np.maximum(worst, at)
     typical, most = r["delay_typical_s"], r["delay_most_s"]

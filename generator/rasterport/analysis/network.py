@@ -10,6 +10,7 @@ from typing import Literal
 
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.analysis.switches import Contact
+from rasterport.design.display_blanking import PIN_F
 from rasterport.design.landings import CONTACT_OHM, LEAD_F_PER_M
 from rasterport.records import COLOURS, Circuit, Placed
 from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
@@ -181,7 +182,18 @@ def set_side(circuit: Circuit, variant: Variant, display: DisplayEnd = "idle") -
                 SET_SPREAD,
                 "set/audio/resistance",
             )
-    return (*found, *_display_side(circuit, variant, display))
+    return (*found, *_display_side(circuit, variant, display), *_blanking_side(circuit, variant))
+
+
+def _blanking_side(circuit: Circuit, variant: Variant) -> Iterator[Element]:
+    """Capacitance of a blanking pin that a display drives too, with its lead, and of the lead to the display."""
+    pin, landing = circuit.landing_net("blanking"), circuit.landing_net("display-blanking")
+    if variant.set.display is None or pin is None or landing is None:
+        return
+    lead = LEAD_F_PER_M["hook-up"] * variant.set.rgb.lead_length
+    yield Element("set/blanking/capacitance", "C", pin, GROUND, PIN_F + lead, SET_SPREAD)
+    if lead > 0:
+        yield Element("set/display-blanking/lead", "C", landing, GROUND, lead, SET_SPREAD)
 
 
 def output_net(circuit: Circuit, variant: Variant, colour: str) -> str | None:

@@ -15,12 +15,14 @@ from rasterport.analysis.draws import Draw
 from rasterport.analysis.models import CABLE_S, DEAD_PIN_A, cable, current, held, linear, metered, pulse, two_pole
 from rasterport.analysis.network import DISPLAY_ENDS, is_output, set_side
 from rasterport.analysis.nodal import GROUND, Element
+from rasterport.design.display_blanking import SATURATED_OHM
 from rasterport.design.landings import CONTACT_OHM, line_standards
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS, Circuit, Conditions, Modelled
 from rasterport.standards.bt470 import SYNC_V, WHITE_V, LineStandard
 from rasterport.standards.interface_levels import AUDIO_EUROPEAN, AUDIO_JAPANESE
 from rasterport.standards.status_levels import FAULT_V, STATUS_LEVELS
+from rasterport.variant.display import Display
 from rasterport.variant.models import Input, Variant
 
 SOURCE_F = 220e-6
@@ -180,6 +182,24 @@ def display_models(scene: Scene) -> Iterator[Modelled]:
             "idle_siemens": 0.0 if idle is None else 1 / float(draw.of(idle)),
         }
         yield Modelled("display-output", role, role, (on.first, "set/menu"), figures)
+    if outputs["on"]:
+        yield from _menu_blanking(scene, keys)
+
+
+def _menu_blanking(scene: Scene, keys: Display) -> Iterator[Modelled]:
+    """The display's blanking: at its level behind its resistance while a bar of a menu is drawn; dead it is at ground."""
+    landing, role = scene.circuit.landing_net("display-blanking"), "set/display-blanking/output"
+    if landing is None:
+        return
+    high = max(keys.blanking_resistance, CONTACT_OHM)
+    low = min(high, SATURATED_OHM) if keys.blanking_drive == "open-collector" else high
+    if not scene.powered:
+        yield two_pole("R", role, role, landing, GROUND, low)
+        return
+    levels = (keys.blanking_high, high), (keys.blanking_low, low)
+    (on_v, on_ohm), (off_v, off_ohm) = levels if keys.blanking_active == "high" else levels[::-1]
+    figures = {"high_v": on_v, "high_ohm": on_ohm, "low_v": off_v, "idle_siemens": 1 / off_ohm}
+    yield Modelled("display-output", role, role, (landing, "set/menu"), figures)
 
 
 def _rail(scene: Scene, tap: str) -> Iterator[Modelled]:

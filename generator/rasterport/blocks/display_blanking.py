@@ -16,8 +16,9 @@ from rasterport.blocks.blanking import REFERENCES as DIVIDER
 from rasterport.blocks.board import GROUND, Board, by_name
 from rasterport.blocks.sync import SECTIONS
 from rasterport.design.display_blanking import Joined
-from rasterport.design.display_drive import IDLE_OHM, LIMIT
+from rasterport.design.display_drive import IDLE_OHM, LIMIT, PULL_OHM
 from rasterport.records import Sized
+from rasterport.variant.display import Display
 
 REFERENCES = {
     "blanking/display": "D70",
@@ -36,14 +37,14 @@ LOWER = ("blanking/lower", "blanking/lower-spare", "blanking/lower-third")
 
 
 def display_blanking(
-    board: Board, display_net: str, drive_net: str, pin_net: str, logic_net: str, active: str, joined: Joined
+    board: Board, display_net: str, drive_net: str, pin_net: str, logic_net: str, display: Display, joined: Joined
 ) -> None:
     """Place diodes and divider between the display's landing, the board's drive and the pin.
 
-    `active` is the level of the display that shows a menu ("high" or "low"); `logic_net` feeds the inverter.
+    `logic_net` feeds the inverter, where the display wants one.
     """
     sized = joined.meeting
-    top = _logic(board, display_net, logic_net, active, joined.sections) if joined.sections else display_net
+    top = _logic(board, display_net, logic_net, display, joined.sections) if joined.sections else display_net
     shared = sized.own is None
     behind = {"display": MEET if shared else "BLANKING_MENU", "board": MEET if shared else "BLANKING_BOARD"}
     for name, anode in (("display", top), ("board", drive_net)):
@@ -65,16 +66,19 @@ def display_blanking(
         board.two(role, resistor, pin_net, GROUND, {**DIVIDER, **REFERENCES}, sized.lower)
 
 
-def _logic(board: Board, display_net: str, logic_net: str, active: str, sections: int) -> str:
+def _logic(board: Board, display_net: str, logic_net: str, display: Display, sections: int) -> str:
     """The inverter, one section or two; returns its output, high while a menu is shown."""
     chip = parts.buffer_inverter(board.construction)
     nets: dict[str, str | None] = {"7": GROUND, "14": logic_net}
     chain = ["BLANKING_TURNED_0", "BLANKING_TURNED_1", "BLANKING_TURNED_2"][: sections + 1]
     for k, (a, y) in enumerate(SECTIONS):
         nets[a], nets[y] = (chain[k], chain[k + 1]) if k < sections else (GROUND, None)
-    rest = logic_net if active == "low" else GROUND
+    rest = logic_net if display.blanking_active == "low" else GROUND
     idle = Sized(IDLE_OHM, "ohm", "no menu, and no noise, while the display's wire is off")
-    board.two("blanking/idle", parts.resistor(IDLE_OHM, board.construction), display_net, rest, REFERENCES, idle)
+    if display.blanking_drive == "open-collector":
+        rest, text = logic_net, "beside the pull-up in the set, so that the line rises within a dot"
+        idle = Sized(PULL_OHM, "ohm", text)
+    board.two("blanking/idle", parts.resistor(idle.value, board.construction), display_net, rest, REFERENCES, idle)
     resistor = parts.resistor(LIMIT.value, board.construction)
     board.two("blanking/limit", resistor, display_net, chain[0], REFERENCES, LIMIT)
     why = "turns round what is low for a menu" if sections == 1 else "drives what a pull-up of the set cannot"

@@ -39,6 +39,8 @@ APART_V = 0.5
 """Two drives share a divider while their levels at the pin differ by no more [V]; judgement, stated."""
 EDGE_SHARE = 0.5
 """An edge takes at most this part of the display's dot [-], so that a dot is still a dot; judgement, stated."""
+DIODE_LEAST = 0.3
+"""Least capacitance of a diode against what its maker prints as bound; judgement, stated."""
 EDGE_TIMES = 2.197
 """10 to 90 % of one time constant: ln 9."""
 NEAR_V = 0.3
@@ -50,6 +52,8 @@ OUTPUT_MOST_A = 5e-3
 On = tuple[bool, bool]
 BOARD, DISPLAY, BOTH = (True, False), (False, True), (True, True)
 """Which drives are on: the board's, the display's."""
+SATURATED_OHM = 100.0
+"""An open collector that is low, with a resistor that is usual in its line [ohm]; judgement, stated."""
 PIN_F = 5e-12
 """Capacitance of a blanking pin [F]; as that of a colour pin of Philips TDA933x, data sheet 2002."""
 
@@ -66,20 +70,25 @@ class Feed:
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """Greatest capacitance at the pin [F], longest edge allowed there [s]."""
+    """Greatest capacitance at the pin and of a diode [F], longest edge allowed at the pin [s]."""
 
-    farad: float
+    pin_f: float
+    diode_f: float
     edge_most_s: float
 
 
 @dataclass(frozen=True, slots=True)
 class Meeting:
-    """`upper` is common to both drives, or the board's where the display has `own`; `count` lower ones in parallel."""
+    """`upper` is common to both drives, or the board's where the display has `own`; `count` lower ones in parallel.
+
+    `off_v` is how far the worse of both drives stands from 2 V [V], nominal.
+    """
 
     upper: Sized
     own: Sized | None
     lower: Sized
     count: int
+    off_v: float = 0.0
 
     @property
     def foot_ohm(self) -> float:
@@ -139,6 +148,33 @@ def at_pin(feeds: Sequence[tuple[float, float, float]], common_ohm: float, foot_
     return node if common_ohm == 0 else level(node, common_ohm, foot_ohm, pin_a)
 
 
+def falling_s(foot_ohm: float, upper_ohm: float, pin_f: float, display_f: float, board_f: float) -> float:
+    """Time of a pin on a common divider from 90 to 10 % [s], after the display has let go.
+
+    Node and pin empty through upper and lower resistor: two exponentials.  A diode of `display_f` [F] leads the node to
+    the display, one of `board_f` [F] to ground: at once it goes down by its share of the display's edge, which is as
+    high as the node was.
+    """
+    node_f = display_f + board_f
+    a, b, c = (1 / foot_ohm + 1 / upper_ohm) / pin_f, 1 / (upper_ohm * pin_f), 1 / (upper_ohm * node_f)
+    root = math.sqrt((a - c) ** 2 + 4 * b * c)
+    slow, fast = (a + c - root) / 2, (a + c + root) / 2
+    node = (1 + upper_ohm / foot_ohm) * board_f / node_f  # the pin at 1
+    rest = (fast - a + b * node) / (fast - slow)
+
+    def volts(seconds: float) -> float:
+        return rest * math.exp(-slow * seconds) + (1 - rest) * math.exp(-fast * seconds)
+
+    def when(level: float) -> float:
+        low, high = 0.0, 20 / slow
+        for _ in range(50):
+            middle = (low + high) / 2
+            low, high = (middle, high) if volts(middle) > level else (low, middle)
+        return high
+
+    return when(0.1) - when(0.9)
+
+
 @dataclass(frozen=True, slots=True)
 class Sizing:
     """What a pair of drives asks of its divider.
@@ -182,6 +218,15 @@ class Sizing:
         low = replace(self.display, drive=Drive(self.rest_v, self.rest_v, self.rest_v))
         return replace(self, display=low).volts(tried, DISPLAY, 1)
 
+    def fall_s(self, tried: Try) -> float:
+        """The trailing edge at its slowest, 90 to 10 % [s]: no diode conducts, the lower resistor empties all."""
+        tol, load = 1 + self.tolerance, self.load
+        foot, upper = tried.lower * tol / tried.count, tried.upper * tol
+        if tried.own is not None:
+            return EDGE_TIMES * foot * (load.pin_f + 2 * load.diode_f)
+        # The display's edge takes its share of the node along through its diode, the more the greater that diode is.
+        return max(falling_s(foot, upper, load.pin_f, share * load.diode_f, load.diode_f) for share in (DIODE_LEAST, 1))
+
     def asked_a(self, tried: Try) -> float:
         """Greatest current that the display's output must give [A]."""
         tol, volts = 1 - self.tolerance, self.display.drive.high_v - self.drops[0]
@@ -201,7 +246,7 @@ class Sizing:
         w = self.window
         if self.asked_a(tried) > self.display_most_a or self.volts(tried, BOTH, 1) > w.on_most_v:
             return False
-        if self.off_v(tried) > w.off_most_v:
+        if self.off_v(tried) > w.off_most_v or self.fall_s(tried) > self.load.edge_most_s:
             return False
         return self.volts(tried.opened, BOTH, 1) <= w.maximum_v
 
@@ -217,7 +262,7 @@ class Sizing:
         w, most = self.window, LOWER_MOST_OHM
         if w.pin_a > 0:
             most = min(most, w.off_most_v / (w.pin_a * (1 + self.tolerance)))
-        most = min(most, self.load.edge_most_s / (EDGE_TIMES * self.load.farad * (1 + self.tolerance)))
+        most = min(most, self.load.edge_most_s / (EDGE_TIMES * self.load.pin_f * (1 + self.tolerance)))
         for count in range(1, MOST_LOWER + 1):
             if most * count >= LOWER_LEAST_OHM:
                 for lower in reversed(decade_values("E24", LOWER_LEAST_OHM, most * count)):
@@ -311,10 +356,12 @@ def _described(sizing: Sizing, tried: Try) -> Meeting:
     pair = f"{words}so that one that opens leaves the pin below its maximum; " if words else ""
     w, foot = sizing.window, tried.lower / tried.count
     held = f"holds {short(w.pin_a * 1e3, 3)} mA below {short(w.off_most_v, 3)} V"
-    empties = f"empties {short(sizing.load.farad * 1e12, 3)} pF within {short(sizing.load.edge_most_s * 1e9, 3)} ns"
+    falls = short(sizing.fall_s(tried) * 1e9, 3)
+    empties = f"lets the pin fall within {falls} ns of {short(sizing.load.edge_most_s * 1e9, 3)} ns allowed"
     return Meeting(
         Sized(tried.upper, "ohm", text),
         own,
         Sized(tried.lower, "ohm", f"{pair}{short(foot)} ohm {held} and {empties}"),
         tried.count,
+        sizing.off_target(tried),
     )

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
+from itertools import product
 
 from rasterport import parts
 from rasterport.design.blanking import Drive
@@ -29,6 +31,10 @@ from rasterport.variant.models import Variant
 
 LIMIT = Sized(1e3, "ohm", "with the rail off the display sends less than 5 mA into the inverter")
 """Between the display and an inverter's input [ohm]: 10 ns with the 10 pF of an input; judgement, stated."""
+FAR_V = 0.5
+"""A drive so far from 2 V [V] is worth a regulator, where the rail allows one; judgement, stated."""
+PULL_OHM = 2200.0
+"""Beside the pull-up of an open collector in the set [ohm]: the line rises within a dot, 2 mA more flow; judgement."""
 IDLE_OHM = 100e3
 """Holds an inverter's input where no menu is shown while the display's wire is off [ohm]; 10 % of a 10 kohm pull-up."""
 CODES = {
@@ -43,17 +49,18 @@ def plan_joined(variant: Variant) -> tuple[Power, Joined]:
     """The plan of the supply with the blanking of a display on it.
 
     An output that is active low has one inverter; one that is active high has none, or two where its resistance leaves
-    too little.  Raises ValueError when nothing works, saying why for each.
+    too little.  A plan that leaves either drive far from 2 V counts where no other does better.  Raises ValueError when
+    nothing works, saying why for each.
     """
     display = display_of(variant)
-    reasons: list[str] = []
-    for sections in (1,) if display.blanking_active == "low" else (0, 2):
-        if sections == 2 and not _buffers(display):
-            continue
+    reasons: dict[str, None] = {}
+    ways = (1,) if display.blanking_active == "low" else (0, 2) if _buffers(display) else (0,)
+    for sections, off_v in product(ways, (FAR_V, math.inf)):
         try:
-            return plan_with(variant, sized(variant, sections), bool(sections))
+            return plan_with(variant, sized(variant, sections, off_v), bool(sections))
         except ValueError as fault:
-            reasons.append(str(fault))
+            if off_v == math.inf:
+                reasons[str(fault)] = None
     raise ValueError("; or, with two inverters in front: ".join(reasons))
 
 
@@ -72,17 +79,24 @@ def display_of(variant: Variant) -> Display:
     return variant.set.display
 
 
-def sized(variant: Variant, sections: int) -> Callable[[Power], tuple[Joined, float]]:
-    """What `plan_with` asks: the divider for a plan of the supply, and the current [A] that it takes from it."""
+def sized(variant: Variant, sections: int, off_v: float = math.inf) -> Callable[[Power], tuple[Joined, float]]:
+    """What `plan_with` asks: the divider for a plan of the supply, and the current [A] that it takes from it.
+
+    It raises ValueError where a drive stands more than `off_v` [V] from 2 V.
+    """
 
     def size(power: Power) -> tuple[Joined, float]:
         asked = sizing_of(variant, power, sections)
         found = meeting(asked)
+        if found.off_v > off_v:
+            raise ValueError(f"the pin stands {short(found.off_v, 2)} V off 2 V")
         foot, high_v = found.foot_ohm, asked.board.drive.high_v - asked.drops[0]
         least = min(found.upper.value, (found.own or found.upper).value) if sections else found.upper.value
         drawn = high_v / (least + foot) / (1 - RESISTOR_SPREAD)
         # Display and board each send their own share where they have upper resistors of their own.
         drawn *= 2 if sections and found.own is not None else 1
+        if sections and display_of(variant).blanking_drive == "open-collector":
+            drawn += power.supply_high_v / (PULL_OHM * (1 - RESISTOR_SPREAD))
         return Joined(found, sections), drawn
 
     return size
@@ -107,10 +121,10 @@ def sizing_of(variant: Variant, power: Power, sections: int) -> Sizing:
         feed,
         (low, (low + high) / 2, high),
         RESISTOR_SPREAD,
-        Load(pin_f(variant) * (1 + SET_SPREAD) + 2 * r["capacitance_f"], EDGE_SHARE * display.pixel),
+        Load(pin_f(variant) * (1 + SET_SPREAD), r["capacitance_f"], EDGE_SHARE * display.pixel),
         r["leakage_a"],
         rest_v,
-        float("inf") if pulled else OUTPUT_MOST_A,  # a pull-up in the set gives what it gives
+        math.inf if pulled else OUTPUT_MOST_A,  # a pull-up in the set gives what it gives
     )
 
 
