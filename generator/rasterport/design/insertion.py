@@ -17,6 +17,9 @@ EDGE_OF_PIXEL = 0.5
 """An edge that takes more than this part of the display's pixel leaves little of a single dot [-]; judgement, stated."""
 ROOM = 0.5
 """What the sizing uses of bandwidth and edge, for tolerances and for what tracks add [-]; judgement, stated."""
+TOGETHER = 0.05
+"""By how much both at white may exceed what was sized [-]: a display's rail and resistors at their highest; judgement,
+stated."""
 TEN_TO_NINETY = math.log(9.0)
 """From 10 to 90 % of a step through one time constant [-]."""
 
@@ -74,7 +77,7 @@ def wishes_of(variant: Variant) -> Wishes:
     return Wishes(
         picture_white_v(variant),
         menu_white_v(variant),
-        clipping_v=rgb.clipping_level,
+        clipping_v=rgb.clipping_level / (1 + TOGETHER),
         pin_ohm=rgb.resistance,
         node_ohm=node_ohm(variant),
     )
