@@ -7,6 +7,7 @@ sets of diodes that may conduct the one with the highest pin counts: a reverse c
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -34,7 +35,10 @@ PIN_C, LEAD_C = "set/blanking/capacitance", "set/display-blanking/lead"
 EMF = "set/display-blanking/output"
 """The display's output in front of its resistance."""
 DISPLAY_V, LEAK, DELAY, THRESHOLD = "level of the display", "leak of a diode", "delay of an inverter", "threshold"
+CHIP_EDGE = "edge of an inverter"
 """Names of uncertainties."""
+SLOPE_OHM = 15.0
+"""A diode that conducts 2 to 5 mA is its forward voltage behind so much to an edge [ohm]: 26 to 46 mV over that."""
 FEWEST, MOST = 1, 4
 """So many diodes at the pin are understood."""
 
@@ -49,12 +53,11 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class Feeding:
-    """Elements round the pin in one case, what holds their outer nets [V], the diodes at the pin, its capacitances."""
+    """Elements round the pin in one case, what holds their outer nets [V], the diodes at the pin."""
 
     elements: tuple[Element, ...]
     held: Mapping[str, tuple[str, Range, float]]
     diodes: tuple[Placed, ...]
-    stray: tuple[Element, ...]
 
 
 class Joining:
@@ -123,7 +126,7 @@ class Joining:
             found[Element("set/blanking/resistor", "R", self.pin, GROUND, fitted, FITTED_SPREAD)] = None
         elements = tuple(e for e in found if e.role != without)
         touched = {net for e in elements for net in (e.first, e.second)} | {net_at(d, "A") for d in self.diodes}
-        return Feeding(elements, {n: v for n, v in held.items() if n in touched}, self.diodes, tuple(self._stray()))
+        return Feeding(elements, {n: v for n, v in held.items() if n in touched}, self.diodes)
 
     def output(self, high: bool) -> Element:
         """The resistance of the display's output; an open collector that is low has that of its transistor."""
@@ -140,15 +143,19 @@ class Joining:
             return DISPLAY_V, Range(high * (1 - LOGIC_SPREAD), high * (1 + LOGIC_SPREAD)), high
         return DISPLAY_V, Range(0.0, keys.blanking_low), keys.blanking_low / 2
 
-    def _stray(self) -> Iterator[Element]:
+    @cached_property
+    def stray(self) -> tuple[Element, ...]:
         """Capacitance of the pin with its lead, of the display's lead, of the diodes."""
+        return tuple(self._stray())
+
+    def _stray(self) -> Iterator[Element]:
         for e in set_side(self.control.circuit, self.control.variant):
             if e.role in (PIN_C, LEAD_C):
                 yield e
         for d in self.diodes:
-            farad = d.part.ratings["capacitance_f"]
-            role, ends = f"{d.role}/capacitance", (net_at(d, "A"), net_at(d, "K"))
-            yield Element(role, "C", *ends, farad, bounds=(DIODE_LEAST * farad, farad))
+            farad, ends = d.part.ratings["capacitance_f"], (net_at(d, "A"), net_at(d, "K"))
+            mean = farad * over_swing(self._swing[net_at(d, "K")])
+            yield Element(f"{d.role}/capacitance", "C", *ends, mean, bounds=(DIODE_LEAST * farad, farad))
 
     def volts(self, draw: Draw, shown: Shown, without: str = "", net: str = "", pin_a: Values | None = None) -> Values:
         """Voltage at the pin, or at another net while the pin is where it is [V]."""
@@ -186,7 +193,9 @@ class Joining:
         """The outer nets [V]."""
         return {net: draw.between(name, r.low, middle, r.high) for net, (name, r, middle) in f.held.items()}
 
-    def injected(self, draw: Draw, f: Feeding, some: Sequence[Placed], pin_a: Values) -> dict[str, Values]:
+    def injected(
+        self, draw: Draw, f: Feeding, some: Sequence[Placed], pin_a: Values, ohm: float = CONTACT_OHM
+    ) -> dict[str, Values]:
         """The pin's current, the forward voltages of the diodes that conduct as currents, the leaks of the others."""
         found: dict[str, Values] = {self.pin: pin_a}
 
@@ -197,7 +206,7 @@ class Joining:
             r = d.part.ratings
             if d in some:
                 low, high = r["vf_low_v"], r.get("vf_10ma_high_v", r["vf_high_v"])
-                amps = draw.between(f"{d.role}/drop", low, (low + high) / 2, high) / CONTACT_OHM
+                amps = draw.between(f"{d.role}/drop", low, (low + high) / 2, high) / ohm
                 add(net_at(d, "A"), amps)
                 add(net_at(d, "K"), -amps)
             elif some:  # without a drive nothing stands across a diode
@@ -209,7 +218,7 @@ class Joining:
         f = self.feeding(shown)
         outer = dict.fromkeys(name for name, _, _ in f.held.values())
         drops = (f"{d.role}/drop" for d in f.diodes)
-        parts = parameters_of((*f.elements, *(f.stray if stray else ())))
+        parts = parameters_of((*f.elements, *(self.stray if stray else ())))
         return tuple(dict.fromkeys((*outer, *drops, *(() if stray else (LEAK, PIN_CURRENT)), *parts)))
 
     def given(self, shown: Shown) -> tuple[tuple[str, str], ...]:
@@ -236,15 +245,20 @@ class Joining:
         some = leading if rising else ()
         elements = (
             *f.elements,
-            *(Element(d.role, "R", net_at(d, "A"), net_at(d, "K"), CONTACT_OHM) for d in some),
-            *f.stray,
+            *(Element(d.role, "R", net_at(d, "A"), net_at(d, "K"), SLOPE_OHM) for d in some),
+            *self.stray,
         )
         start: Mapping[str, Values] = {}
         if not rising:
             start = self._solved(draw, on, "", leading, 0.0)
         still = Still(draw)
-        injected = {n: a for n, a in self.injected(still, f, some, 0.0).items() if n != self.pin or some}
+        injected = self.injected(still, f, some, 0.0, SLOPE_OHM)
         return Step(elements, draw.values(elements), self.held(draw, f), start, injected)
+
+    @cached_property
+    def _swing(self) -> Mapping[str, float]:
+        """Voltages of the nets while the display alone drives the pin, nominal [V]."""
+        return {n: float(v) for n, v in self._solved(Draw({}), Shown(NATIVE, True), "", self.leading, 0.0).items()}
 
     @cached_property
     def leading(self) -> tuple[Placed, ...]:
@@ -252,6 +266,14 @@ class Joining:
         draw, shown = Draw({}), Shown(NATIVE, True)
         found = [(float(self._solved(draw, shown, "", some, 0.0)[self.pin]), some) for some in self._sets()]
         return max(found, key=lambda row: row[0])[1]
+
+
+def over_swing(volts: float) -> float:
+    """Mean capacitance of an abrupt junction from 0 to `volts` [V] backwards, against that at 0 [-].
+
+    C = C_0 / sqrt(1 + V / 1 V), its charge over V.
+    """
+    return 2 * (math.sqrt(1 + volts) - 1) / volts if volts > 0 else 1.0
 
 
 class Still(Draw):
@@ -300,6 +322,7 @@ def quantities(control: Control) -> Iterator[Quantity]:
     for key, rising in (("meeting-rise", True), ("meeting-fall", False)):
         shown = Shown(NATIVE, rising)
         names = tuple(dict.fromkeys((*j.names(Shown(NATIVE, True), True), *j.names(Shown(NATIVE, False), True))))
+        names = (*names, CHIP_EDGE) if inverters(j) else names
         yield Quantity(key, "blanking", NATIVE, lambda draw, up=rising: edge_s(j, draw, up), names, j.given(shown))  # type: ignore[misc]
     chips = inverters(j)
     if chips:
@@ -330,9 +353,15 @@ def given_a(j: Joining, draw: Draw) -> Values:
 
 
 def edge_s(j: Joining, draw: Draw, rising: bool) -> Values:
-    """From 10 to 90 % of the pin's way [s]."""
+    """From 10 to 90 % of the pin's way [s]; edges in a row add as their squares, as usual for cascades."""
     first, last = j.transient(draw, rising).share(j.pin, 0.1, 0.9)
-    return last - first
+    chips = inverters(j)
+    if chips is None:
+        return last - first
+    r = chips.chip.part.ratings
+    return np.hypot(
+        last - first, draw.between(CHIP_EDGE, r["edge_typical_s"] / 2, r["edge_typical_s"], r["edge_most_s"])
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -366,7 +395,7 @@ def inverters(j: Joining) -> Inverters | None:
         if placed is not None and any(j.landing in (e.first, e.second) for e in part):
             farad = placed.part.ratings["input_f"]
             stray = Element(f"{placed.role}/input", "C", net, GROUND, farad, bounds=(DIODE_LEAST * farad, farad))
-            lead = tuple(e for e in j._stray() if e.role == LEAD_C)
+            lead = tuple(e for e in j.stray if e.role == LEAD_C)
             return Inverters(count, placed, net, part, (stray, *lead))
     return None
 

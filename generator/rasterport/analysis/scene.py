@@ -187,7 +187,7 @@ def display_models(scene: Scene) -> Iterator[Modelled]:
 
 
 def _menu_blanking(scene: Scene, keys: Display) -> Iterator[Modelled]:
-    """The display's blanking: at its level behind its resistance while a bar of a menu is drawn; dead it is at ground."""
+    """The display's blanking: at its level behind its resistance while a bar of a menu is drawn; at ground if dead."""
     landing, role = scene.circuit.landing_net("display-blanking"), "set/display-blanking/output"
     if landing is None:
         return
