@@ -52,7 +52,7 @@ class Design:
 
     @property
     def offers(self) -> tuple[Offer, ...]:
-        """The resistors at colour pins that the set's own display shares: the best and what nearly serves; else none."""
+        """The resistors at colour pins that a display shares: the best and what nearly serves; none for other pins."""
         from rasterport.design.offers import offers
 
         return () if self.circuit is None else offers(self.variant)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rasterport.checks.bench import Bench
 from rasterport.design.insertion import found_for
-from rasterport.design.landings import is_shared
+from rasterport.design.landings import is_shared, is_switched
 from rasterport.design.switched import switched_way
 from rasterport.records import Finding
 from rasterport.standards.limits import OURS
@@ -16,7 +16,7 @@ CODES = {"F270": "resistors where an input and the set's display meet"}
 
 def check(bench: Bench) -> Iterator[Finding]:
     """One record: how far the sized resistors use the limits of the wishes, and which wish must yield."""
-    if not is_shared(bench.variant):
+    if not is_shared(bench.variant) or is_switched(bench.variant):
         return
     found = found_for(bench.variant)
     text = f"how far {found.series} resistors use the limits of picture, menus and return loss, the worst of them"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
-from rasterport.design.landings import LEAD_F_PER_M
+from rasterport.design.landings import LEAD_F_PER_M, is_switched
 from rasterport.design.mixing import Display, Wishes, bound_v
 from rasterport.design.shared import Found, search
 from rasterport.standards.bt470 import WHITE_V
@@ -53,7 +53,7 @@ def menu_white_v(variant: Variant) -> float:
 
 def picture_white_v(variant: Variant) -> float:
     """The most white that an input can have at the pin beside such menus, and no more than the pin wants [V]."""
-    most = bound_v(display_of(variant), menu_white_v(variant))
+    most = WHITE_V if is_switched(variant) else bound_v(display_of(variant), menu_white_v(variant))
     return min(variant.set.rgb.white_level, WHITE_V, most)
 
 

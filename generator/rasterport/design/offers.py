@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from rasterport.design.insertion import found_for
-from rasterport.design.landings import is_shared
+from rasterport.design.landings import is_shared, is_switched
 from rasterport.design.mixing import Combination
 from rasterport.design.yielding import GIVEN
 from rasterport.records import Offer
@@ -14,7 +14,7 @@ from rasterport.variant.models import Variant
 
 def offers(variant: Variant) -> tuple[Offer, ...]:
     """The best combination and its runners-up; none where no display shares the pins."""
-    if not is_shared(variant):
+    if not is_shared(variant) or is_switched(variant):
         return ()
     found = found_for(variant)
     best = _offer(found.best, f"best, {found.series}", "")
