@@ -85,7 +85,7 @@ def solved(display: Display, pin_ohm: float, values: Values) -> Solved:
         native_v=pin[9] - pin[8],
         both_v=pin[5] - pin[0],
         menu_black_v=pin[2] - pin[0],
-        seen_ohm=tuple(float(nodes[k, CONTACT]) for k in (10, 12, 14)),
+        seen_ohm=(*(float(nodes[k, CONTACT]) for k in (10, 12, 14)), values[0]),  # not chosen: the termination alone
         node_ohm=max(float(nodes[k, NODE]) for k in (11, 13, 15)),
     )
 
@@ -406,9 +406,9 @@ class TestYielding:
     def test_says_which_wish_by_how_much(self) -> None:
         found = search(PUSH_PULL, Wishes(0.7, 0.7, pin_ohm=PIN_OHM, node_ohm=600.0))
         assert found.yields == (
-            "no resistors meet all three wishes: white of the source (0.643 V, 0.74 dB below 0.7 V, 0.24 dB more than "
-            "the 0.5 dB that are allowed), or white of the menus (0.615 V in the native state, 1.1 dB below 0.7 V, "
-            "0.62 dB more than the 0.5 dB that are allowed), or return loss (21.7 dB, 4.3 dB less than the 26 dB that "
+            "no resistors meet all three wishes: white of the source (0.635 V, 0.84 dB below 0.7 V, 0.34 dB more than "
+            "the 0.5 dB that are allowed), or white of the menus (0.489 V in the native state, 3.1 dB below 0.7 V, "
+            "2.6 dB more than the 0.5 dB that are allowed), or return loss (20.4 dB, 5.6 dB less than the 26 dB that "
             "are wanted) must yield"
         )
 
