@@ -30,6 +30,7 @@ from rasterport.blocks import (
     socket,
     status,
     supply,
+    switched,
     sync,
     testpoints,
 )
@@ -44,17 +45,19 @@ from rasterport.design import audio as audio_sizing
 from rasterport.design import black as black_sizing
 from rasterport.design import constructions
 from rasterport.design import coupling as coupling_sizing
+from rasterport.design import switched as switched_sizing
 from rasterport.design import sync as sync_sizing
 from rasterport.design.blanking import Divider
 from rasterport.design.choosing import AUTOMATIC, Choosing, choosing
 from rasterport.design.coupling import BLOCK_F, SYNC_BLOCK_F
 from rasterport.design.display_blanking import Joined
-from rasterport.design.insertion import found_for
+from rasterport.design.insertion import found_for, keys_of
 from rasterport.design.landings import (
     SWITCHED,
     carries_audio,
     chained,
     is_shared,
+    is_switched,
     line_standards,
     lines_of,
     separated,
@@ -159,6 +162,9 @@ def _compose(variant: Variant) -> Circuit:
     for line, net in selected.items():
         with _sizing("set.rgb" if line in COLOURS else f"set.{'sync' if line == 'sync' else 'audio'}"):
             _land(board, nets, variant, line, net)
+    if is_switched(variant):
+        with _sizing("set.display"):
+            _switched(board, variant, power, not isinstance(divider, Divider) and divider.sections > 0)
     _control(board, nets, variant, power, divider, supply_net, any_net)
     _edge(board, nets, variant, supply_net)
     harness.buy(board)
@@ -206,7 +212,7 @@ def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str)
     role, net = f"input-{index}/{colour}", socket.net_of(index, colour)
     if variant.board.clamps:
         protection.clamp(board, role, net)
-    if is_shared(variant):
+    if is_shared(variant) and not is_switched(variant):
         net = shared.termination(board, role, net, _combination(variant))
     elif not rgb.termination_fitted:
         load = rgb.resistance if variant.selector.path != "cmos" else parallel(rgb.resistance, analog.BIAS_OHM / 2)
@@ -251,7 +257,23 @@ def _mixed(board: Board, nets: Nets, variant: Variant, colour: str, net: str) ->
     if not is_shared(variant):
         return net
     nets.pins[f"display-{colour}"] = shared.display_net(colour)
+    if is_switched(variant):
+        return switched.mixed_net(colour)
     return shared.combined(board, colour, net, _combination(variant))
+
+
+def _switched(board: Board, variant: Variant, power: Power, held: bool) -> None:
+    """The switch between the chosen input and the display, thrown by the display's blanking."""
+    display = keys_of(variant)
+    switched.switched(
+        board,
+        {colour: f"SELECTED_{colour.upper()}" for colour in COLOURS},
+        display_blanking.DISPLAY,
+        supply.LOGIC if power.regulated else supply.RAIL,
+        display.blanking_active,
+        switched_sizing.menu_divider(variant),
+        held,
+    )
 
 
 def _native_end(board: Board, variant: Variant, colour: str) -> str:

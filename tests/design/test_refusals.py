@@ -87,6 +87,10 @@ SHARED: Row = {
     "set.rgb.insertion": "shared", "set.display": {"high": "5 V"}, "set.blanking.native": "driven",
     "selector.path": "relay", "selector.control": "panel", "set.supply.voltage": "9 V",
 }  # fmt: skip
+OPAQUE: Row = {
+    **SHARED, "board.opaque_menus": True, "input.source_coupling": "dc", "input.black_most": "0.02 V",
+}  # fmt: skip
+ADDED = "let menus add up in resistors (leave opaque_menus out)"
 REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F102", {"set.scan": "double"}, "set.scan",
      "the processor runs at twice the line rate: a 15 kHz source cannot be shown; what tells: 31 kHz at the horizontal "
@@ -123,6 +127,28 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F254", {**SHARED, "set.blanking.native": "grounded"}, "set.blanking.native",
      "a display on the colour pins shows its menus by driving the blanking pin, found grounded: say driven and follow "
      "its blanking output to the pin, or find out what else throws the switch"),
+    ("F271", {"board.opaque_menus": True}, "board.opaque_menus",
+     "the colour pins are the board's alone, there is nothing to switch: leave opaque_menus out"),
+    ("F271", {**OPAQUE, "input.source_coupling": "either"}, "board.opaque_menus",
+     "the source of input-1 may be AC-coupled, and nothing clamps it before the switch: a menu's black would stand up "
+     f"to 0.57 V above or below that of the picture; {ADDED}"),
+    ("F271", {**OPAQUE, "input.source_coupling": "ac"}, "board.opaque_menus",
+     "the source of input-1 is AC-coupled, and nothing clamps it before the switch: a menu's black would stand up to "
+     f"0.57 V above or below that of the picture; {ADDED}"),
+    ("F271", {**OPAQUE, "input.black_most": "0.4 V"}, "board.opaque_menus",
+     "black of input-1 arrives at 0 to 0.4 V, that of menus at 0 V: 0.4 V apart where set.rgb.black_within allows "
+     f"0.035 V; {ADDED}"),
+    ("F271", {**OPAQUE, "set.display": {"high": "5 V", "low": "0.5 V"}}, "board.opaque_menus",
+     "black of input-1 arrives at 0 to 0.02 V, that of menus at 0.0778 V: 0.0778 V apart where set.rgb.black_within "
+     f"allows 0.035 V; {ADDED}"),
+    ("F271", {**OPAQUE, "input": [DC_SOURCE] * 2}, "board.opaque_menus",
+     "the switch stands behind the change-over of one input: make one board an input"),
+    ("F271", {**OPAQUE, "selector.path": "gang"}, "selector.path",
+     "a panel switch leaves a source on the switch's input while the set is off, and only 37.5 ohm stand in between: "
+     "choose path relay"),
+    ("F272", {**OPAQUE, "set.display": {"high": "5 V", "blanking_high": "3.3 V"}}, "set.display.blanking_high",
+     "a switch on 5 V wants below 1.35 V and above 3.85 V, no more than its supply: found 0 and 3.13 to 3.46 V; pick "
+     "blanking up where it is logic of 5 V"),
     ("F104", {"set.rgb.pin_kind": "digital"}, "set.rgb.pin_kind",
      "its pins take logic levels, not analog colour: what arrives is one of eight colours; measure whether a 0.35 V "
      "step changes the shade"),

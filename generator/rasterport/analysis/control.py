@@ -15,6 +15,7 @@ from rasterport.analysis.corners import Corners, Quantity
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.network import NATIVE, State, elements_of, states_of
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, carrying, parameters_of, reach
+from rasterport.analysis.outside import MENU
 from rasterport.analysis.poses import Pose, Poses
 from rasterport.design.coil import COLD_C
 from rasterport.design.landings import CONTACT_OHM
@@ -120,9 +121,14 @@ class Control:
         self._supplies: dict[State, dict[str, Range]] = {}
         self.poses = Poses(circuit, variant)
 
-    def pose(self, state: State, powered: bool = True) -> Pose:
-        """How the board stands in a state."""
-        return self.poses.pose(state, powered)
+    def pose(self, state: State, powered: bool = True, menu: bool = False) -> Pose:
+        """How the board stands in a state, with a menu of the set's display or without."""
+        return self.poses.pose(state, powered, menu)
+
+    @property
+    def menus(self) -> bool:
+        """Whether the set's display says on the board when it shows a menu."""
+        return any(axis.key == MENU for axis in self.poses.place.board.axes)
 
     def state_of(self, role: str) -> State:
         """The first state in which a relay is energised or a transistor conducts, the active one where none is."""
@@ -142,11 +148,11 @@ class Control:
         """The part with this role, None where the circuit has none."""
         return self._roles.get(role)
 
-    def elements(self, state: State, powered: bool = True) -> tuple[Element, ...]:
+    def elements(self, state: State, powered: bool = True, menu: bool = False) -> tuple[Element, ...]:
         """Every linear part of the board in `state`; an analog switch without its supply is open."""
-        name = state if powered else f"{state} off"
+        name = state + " off" * (not powered) + " menu" * menu
         if name not in self._elements:
-            closed = self.pose(state, powered).closed
+            closed = self.pose(state, powered, menu).closed
             self._elements[name] = elements_of(self.circuit, closed, self.switch_ohms)
         return self._elements[name]
 

@@ -210,6 +210,11 @@ DEFINITIONS = _rows(
         "-20 log10 |(Z - 75) / (Z + 75)|, Z at the contact with the display on", LINES,
     ),
     (
+        "menu-black", "black of menus and of the picture apart, where they take turns", "V",
+        "|V(pin's side of the switch) with a menu's background - the same with the source's black|, at direct voltage",
+        NODAL,
+    ),
+    (
         "foreign", "a source that is on, at the pin in the native state", "dB",
         "20 log10(|V(pin)| native through the capacitance of open contacts / the same with the input chosen)", NODAL,
     ),

@@ -15,6 +15,7 @@ from rasterport.analysis import (
     display_blanking,
     jacks,
     menus,
+    opaque,
     rail_off,
     separating,
     shift,
@@ -68,6 +69,8 @@ class Figures:
         """What moves the figures, with its bounds in words."""
         control = self.setup.control
         elements = [e for state in control.states for e in (*control.elements(state), *control.direct_current(state))]
+        if control.menus:
+            elements += [e for state in control.states for e in control.elements(state, menu=True)]
         found = {}
         around = [set_side(self.setup.circuit, self.setup.variant, end) for end in DISPLAY_ENDS]
         for e in (*elements, *around[0], *around[1]):
@@ -82,7 +85,7 @@ class Figures:
             yield from video.Colours(view, self._clocks).quantities()
             yield from trimming.quantities(view)
             yield from black.quantities(view)
-            for subject in (menus, coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
+            for subject in (menus, opaque, coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)
         yield from display_blanking.quantities(self.setup.control)

@@ -15,7 +15,7 @@ from rasterport.analysis.poses import Poses, positions_of
 from rasterport.analysis.switches import HIGH, LOW
 from rasterport.analysis.walk import Bits, Place, Source, Walk
 from rasterport.design.choosing import AUTOMATIC, choosing
-from rasterport.design.landings import SWITCHED, carries_audio, is_shared, lines_of
+from rasterport.design.landings import SWITCHED, carries_audio, is_shared, is_switched, lines_of
 from rasterport.design.power import straight
 from rasterport.records import COLOURS, Circuit
 from rasterport.variant.models import Variant
@@ -101,9 +101,17 @@ class Proof:
             return own
         functions = _functions(self.variant, line, index)
         found = [s for s in self.sources if s.index == index and s.line in functions]
+        if line in COLOURS and is_switched(self.variant):
+            return self.bits(found) if len(found) == len(functions) else 0
         if line in COLOURS and is_shared(self.variant) and not own:
             return 0
         return self.bits(found) | (own if line in COLOURS else 0) if len(found) == len(functions) else 0
+
+    def _turned(self, line: str, wanted: np.uint64) -> Bits | np.uint64:
+        """What belongs on a landing in every state: where the display takes turns it is alone there with its menu."""
+        if line not in COLOURS or not is_switched(self.variant) or self.menu is None:
+            return wanted
+        return np.where(self.menu, np.uint64(self.wanted(line, 0)), wanted)
 
     def bits(self, sources: Iterable[Source]) -> int:
         """Sources as bits."""
@@ -140,7 +148,7 @@ class Proof:
         found, intended = self.reach(line), self.intended
         for index in range(1, len(self.variant.input) + 1):
             none = self.silent(line, index)
-            wanted = np.uint64(0 if none else self.wanted(line, index))
+            wanted = self._turned(line, np.uint64(0 if none else self.wanted(line, index)))
             # A chip without supply passes nothing: with the rail off there may be no signal, but never another.
             silent = (found == 0) & ~self.rail & bool(self.walk.place.board.chips)
             wrong = (intended == index) & ((found != wanted) | ((wanted == 0) & ~none)) & ~silent
@@ -148,6 +156,9 @@ class Proof:
         if self.given_back(line):
             own = np.uint64(self.wanted(line, 0))
             wrong = (intended == 0) & ((found != own) | (own == 0))
+            if line in COLOURS and is_switched(self.variant):
+                silent = (found == 0) & ~self.rail  # a dead set shows no menu
+                wrong = (intended == 0) & ((found != self._turned(line, np.uint64(0))) | (own == 0)) & ~silent
             yield from self._on_landing("native", line, "the set's own feed alone is wanted", wrong)
         elif len(self.variant.input) > 1:
             wrong = (intended == 0) & (found != 0)
@@ -179,7 +190,7 @@ class Proof:
     def _beside(self, source: Source) -> Bits:
         """What may meet a source in every state: the set's display and the input that is wanted, on the colour pins."""
         found = np.zeros(self.walk.size, np.uint64)
-        if source.line not in COLOURS or not is_shared(self.variant):
+        if source.line not in COLOURS or not is_shared(self.variant) or is_switched(self.variant):
             return found
         for index in (source.index,) if source.index else range(1, len(self.variant.input) + 1):
             found[self.intended == index] = np.uint64(self.wanted(source.line, index))

@@ -23,6 +23,7 @@ from rasterport.analysis.nodal import GROUND, Element, Network, Values, paramete
 from rasterport.analysis.setup import Setup
 from rasterport.analysis.video import EMF_V, LEAST_RATIO
 from rasterport.design.insertion import menu_white_v
+from rasterport.design.landings import is_switched
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS
 from rasterport.standards.limits import CROSSTALK_AT_HZ, RETURN_LOSS_TO_HZ
@@ -47,31 +48,43 @@ def quantities(setup: Setup) -> Iterator[Quantity]:
     for colour, line in setup.colours().items():
         if output_net(setup.circuit, setup.variant, colour) is None:
             continue
-        own[colour] = mixed = Mixed(setup, keys, colour, line, setup.state)
-        yield from _chosen(setup, mixed)
-        yield from _foreign(setup, mixed)
+        turns = is_switched(setup.variant)
+        mixed = Mixed(setup, keys, colour, line, setup.state, turns)
+        if not mixed.arrives:
+            continue
+        own[colour] = mixed
+        yield from _levels(setup, mixed, "") if turns else _chosen(setup, mixed)
+        yield from _foreign(setup, Mixed(setup, keys, colour, line, setup.state) if turns else mixed)
         if setup.index == 1:
-            yield from _levels(setup, Mixed(setup, keys, colour, line, NATIVE), "")
+            yield from _levels(setup, Mixed(setup, keys, colour, line, NATIVE, turns), "")
     if len(own) == len(COLOURS):
         yield _mismatch(setup, own)
 
 
 class Mixed:
-    """One colour in a state: a source at the contact of the chosen input, the display's output, and the pin."""
+    """One colour in a state: a source at the contact of the chosen input, the display's output, and the pin.
 
-    def __init__(self, setup: Setup, keys: Keys, colour: str, line: Line, state: State) -> None:
+    With `menu` the switches stand as the display's blanking throws them while it shows a menu.
+    """
+
+    def __init__(self, setup: Setup, keys: Keys, colour: str, line: Line, state: State, menu: bool = False) -> None:
         self.keys, self.colour, self.state = keys, colour, state
         self.contact, self.pin = line.contact, line.landing
         self.output = str(output_net(setup.circuit, setup.variant, colour))
         self.source = Element("source", "R", self.contact, GROUND, LINE_OHM)
         self.walls = line.walls
-        board = setup.control.elements(state)
+        board = setup.control.elements(state, menu=menu)
         self.elements: dict[DisplayEnd, tuple[Element, ...]] = {}
         for end in DISPLAY_ENDS:
             around = (*board, *set_side(setup.circuit, setup.variant, end))
             self.elements[end] = reach(around, self.pin, self.walls)
         self.names = tuple(dict.fromkeys(n for part in self.elements.values() for n in parameters_of(part)))
         self._networks: dict[tuple[DisplayEnd, bool], Network] = {}
+
+    @property
+    def arrives(self) -> bool:
+        """Whether anything leads from the display's output to the pin."""
+        return any(self.output in (e.first, e.second) for e in self.elements["on"])
 
     def network(self, end: DisplayEnd, plugged: bool) -> Network:
         """The colour with or without something in its contact."""

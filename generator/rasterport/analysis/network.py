@@ -230,4 +230,6 @@ def _display_side(circuit: Circuit, variant: Variant, end: DisplayEnd) -> Iterat
         if keys.series_fitted is not None:
             yield Element(f"{name}/series", "R", net, landing, keys.series_fitted, FITTED_SPREAD)
         follows = f"set/display/resistance-{'high' if end == 'on' else 'low'}"
-        yield Element(f"{name}/{OUTPUT}", "R", net, GROUND, max(ohm, CONTACT_OHM), SET_SPREAD, follows)
+        # The pull-up of an open collector is a resistor in the set.
+        spread = FITTED_SPREAD if end == "on" and keys.drive == "open-collector" else SET_SPREAD
+        yield Element(f"{name}/{OUTPUT}", "R", net, GROUND, max(ohm, CONTACT_OHM), spread, follows)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from rasterport.analysis.intent import Proof
 from rasterport.analysis.switches import HIGH, LOW, Axis
 from rasterport.analysis.walk import distinct
-from rasterport.design.landings import is_shared
+from rasterport.design.landings import is_shared, is_switched
 from rasterport.records import COLOURS, Outcome
 
 MOST_TERMS = 6
@@ -80,7 +80,8 @@ def _sources(proof: Proof, line: str, bits: int) -> str:
     for index in range(len(proof.variant.input) + 1):
         if bits and bits == proof.wanted(line, index):
             if line in COLOURS and is_shared(proof.variant):
-                return f"input-{index} and display" if index else "display"
+                beside = "" if is_switched(proof.variant) else " and display"
+                return f"input-{index}{beside}" if index else "display"
             return f"input-{index}" if index else "set"
     return proof.names(bits)
 

@@ -8,6 +8,7 @@ from rasterport.analysis.lines import mhz
 from rasterport.analysis.network import NATIVE
 from rasterport.checks.bench import Bench, judge, note, within
 from rasterport.design.insertion import EDGE_OF_PIXEL, found_for, menu_white_v
+from rasterport.design.landings import is_switched
 from rasterport.records import COLOURS, Figure, Finding
 from rasterport.standards.limits import CROSSTALK_AT_HZ
 from rasterport.units import short
@@ -34,7 +35,7 @@ def check(bench: Bench) -> Iterator[Finding]:
     for view in bench.views:
         for colour in COLOURS:
             if view.has("menu-level", colour):
-                yield from _chosen(view, colour)
+                yield from _opaque(view, colour) if is_switched(bench.variant) else _chosen(view, colour)
             else:
                 text = "nothing leads from the display's line to the pin"
                 yield note("F268", colour, text, "netlist", "error", view.state)
@@ -65,6 +66,14 @@ def _edges(bench: Bench, display: Display, colour: str, state: str) -> Iterator[
             text = f"{way} of the display at the pin, of a dot of {short(display.pixel * 1e9, 3)} ns"
             helps = "; less capacitance behind it helps: a shorter lead, hook-up wire in place of coax"
             yield judge("F264", figure, limit, text, instead=(text, text + helps))
+
+
+def _opaque(bench: Bench, colour: str) -> Iterator[Finding]:
+    """Menus that take turns with the picture: neither takes from the other."""
+    display = bench.variant.set.display
+    assert display is not None
+    yield from _white(bench, bench.figure("menu-error", colour), "in front of the input")
+    yield from _edges(bench, display, colour, bench.state)
 
 
 def _chosen(bench: Bench, colour: str) -> Iterator[Finding]:

@@ -21,7 +21,7 @@ from rasterport.design.display_blanking import (
     display_feed,
     meeting,
 )
-from rasterport.design.landings import LEAD_F_PER_M
+from rasterport.design.landings import LEAD_F_PER_M, is_switched
 from rasterport.design.power import Power, blanking_drive, blanking_window, plan_with
 from rasterport.records import Sized
 from rasterport.standards.limits import RESISTOR_SPREAD, SET_SPREAD
@@ -57,7 +57,7 @@ def plan_joined(variant: Variant) -> tuple[Power, Joined]:
     ways = (1,) if display.blanking_active == "low" else (0, 2) if _buffers(display) else (0,)
     for sections, off_v in product(ways, (FAR_V, math.inf)):
         try:
-            return plan_with(variant, sized(variant, sections, off_v), bool(sections))
+            return plan_with(variant, sized(variant, sections, off_v), bool(sections) or is_switched(variant))
         except ValueError as fault:
             if off_v == math.inf:
                 reasons[str(fault)] = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
-from rasterport.design.landings import LEAD_F_PER_M
+from rasterport.design.landings import LEAD_F_PER_M, is_switched
 from rasterport.design.mixing import Display, Wishes, bound_v
 from rasterport.design.shared import Found, search
 from rasterport.standards.bt470 import WHITE_V
@@ -17,6 +17,9 @@ EDGE_OF_PIXEL = 0.5
 """An edge that takes more than this part of the display's pixel leaves little of a single dot [-]; judgement, stated."""
 ROOM = 0.5
 """What the sizing uses of bandwidth and edge, for tolerances and for what tracks add [-]; judgement, stated."""
+TOGETHER = 0.05
+"""By how much both at white may exceed what was sized [-]: a display's rail and resistors at their highest; judgement,
+stated."""
 TEN_TO_NINETY = math.log(9.0)
 """From 10 to 90 % of a step through one time constant [-]."""
 
@@ -50,7 +53,7 @@ def menu_white_v(variant: Variant) -> float:
 
 def picture_white_v(variant: Variant) -> float:
     """The most white that an input can have at the pin beside such menus, and no more than the pin wants [V]."""
-    most = bound_v(display_of(variant), menu_white_v(variant))
+    most = WHITE_V if is_switched(variant) else bound_v(display_of(variant), menu_white_v(variant))
     return min(variant.set.rgb.white_level, WHITE_V, most)
 
 
@@ -74,7 +77,7 @@ def wishes_of(variant: Variant) -> Wishes:
     return Wishes(
         picture_white_v(variant),
         menu_white_v(variant),
-        clipping_v=rgb.clipping_level,
+        clipping_v=rgb.clipping_level / (1 + TOGETHER),
         pin_ohm=rgb.resistance,
         node_ohm=node_ohm(variant),
     )

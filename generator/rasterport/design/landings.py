@@ -32,6 +32,11 @@ def is_shared(variant: Variant) -> bool:
     return variant.set.rgb.insertion == "shared" and variant.set.display is not None
 
 
+def is_switched(variant: Variant) -> bool:
+    """Whether input and display take turns at the colour pins instead of adding up there."""
+    return is_shared(variant) and variant.board.opaque_menus
+
+
 def sync_landing(variant: Variant) -> SyncLanding:
     """What the sync landing brings: with one input and no change-over the set's own 75 ohm stays.
 

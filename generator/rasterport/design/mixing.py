@@ -161,8 +161,8 @@ def combine(
 
     The node is the mean of what meets there, weighed by conductance: (V_s G_s + V_d G_d) / (G_s + G_d + G_g + G_in),
     G_s = 1 / (Rx + Re), G_d = 1 / (Ro + R_display).  Re is Rt || 75 with a source, Rt without one, 36 ohm native;
-    V_s = 1.4 V Rt / (75 + Rt).  Behind Rt the source sees Rx + 1 / (G_d + G_g + G_in).  A ground resistor of inf is
-    none.
+    V_s = 1.4 V Rt / (75 + Rt).  Behind Rt the source sees Rx + 1 / (G_d + G_g + G_in).  Where its input is not chosen
+    it sees Rt alone.  A ground resistor of inf is none.
     """
     down = 1 / ground_ohm + 1 / pin_ohm
     ends = (display.on, display.off, display.idle)
@@ -188,7 +188,7 @@ def combine(
         display_native_v=node(0.0, native, on) - node(0.0, native, idle),
         both_v=node(source_v, plugged, on) - black,
         menu_black_v=node(0.0, plugged, off) - black,
-        reflection=larger(larger(back[0], back[1]), back[2]),
+        reflection=larger(larger(larger(back[0], back[1]), back[2]), _reflection(termination_ohm, series_ohm, 0.0)),
         node_ohm=1 / (plugged + down + smaller(smaller(on[1], off[1]), idle[1])),
     )
 

@@ -6,7 +6,6 @@ are worked out that may serve.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -21,6 +20,10 @@ TERMINATION_OHM, SERIES_OHM, GROUND_OHM = (47.0, 150.0), (100.0, 10e3), (220.0, 
 """Where the termination, series and display resistors, and the one to ground are sought [ohm]."""
 CHUNK = 1 << 16
 """Combinations that are worked out at a time: what a cache holds."""
+BOUNDLESS_S = 1e9
+"""More conductance than any resistors have [S]; a number, so that margins can be taken of it."""
+MOST_DB = 200.0
+"""No level is further off [dB]."""
 MOST_BACK = 0.6
 """More never comes back [-]: the load lies between 47 ohm beside 100 ohm and 150 ohm."""
 
@@ -143,38 +146,106 @@ def _indices(first: Any, count: Any) -> tuple[Any, Any]:
     return which, np.arange(len(which)) - (np.cumsum(count) - count - first)[which]
 
 
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """Least and most white of a source and of menus [V] and the most that may come back [-], all in a room."""
+
+    external: tuple[float, float]
+    display: tuple[float, float]
+    back: float
+
+
+def _span(wishes: Wishes, room: Room) -> _Span:
+    external = 10 ** (min(wishes.external_window_db * room.external, MOST_DB) / 20)
+    display = 10 ** (min(wishes.display_window_db * room.display, MOST_DB) / 20)
+    return _Span(
+        (wishes.external_v / external, wishes.external_v * external),
+        (wishes.display_v / display, wishes.display_v * display),
+        min(room.reflection * wishes.reflection, MOST_BACK),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Meeting:
+    """What meets at the node from the display and the pin [S, A], whatever the termination; `ground` is in each sum."""
+
+    idle: Any
+    on: Any
+    driven: Any
+    rest_v: Any
+    """What the idle display leaves there at most [V]."""
+    weakened: Any
+    """What a display that is on leaves of the source at least, over what an idle one does [-]."""
+
+
+def _for_menu(node: _Meeting, volt: Any) -> Any:
+    """Conductance of the source's side [S] with which white of menus is `volt` [V], what the idle display leaves not
+    taken off; boundless where no voltage is left."""
+    import numpy as np
+
+    return np.where(volt > 0, node.driven / np.maximum(volt, 1e-12), BOUNDLESS_S) - node.on
+
+
+def _meeting(display: Display, wishes: Wishes, rx: Any, ro: Any, ground: Any) -> _Meeting:
+    import numpy as np
+
+    down = ground + 1 / wishes.pin_ohm
+    on, idle = (1 / (ro + end.ohm) for end in (display.on, display.idle))
+    least = 1 / (rx + TERMINATION_OHM[1])
+    plugged = 1 / (rx + parallel(LINE_OHM, TERMINATION_OHM[1]))
+    return _Meeting(
+        idle=idle + down,
+        on=on + down,
+        driven=display.on.volt * on,
+        rest_v=display.idle.volt * idle / (idle + down + least),
+        weakened=np.minimum(1, (plugged + idle + down) / (plugged + on + down)),
+    )
+
+
 def _ground_bounds(display: Display, wishes: Wishes, room: Room, rx: Any, ro: Any) -> tuple[Any, Any]:
     """Between which conductances to ground [S] a combination may lie in `room`, for pairs of resistors.
 
-    White of menus is V_on G_on / (G_s + G_on + G_in + G_g) less what the idle display leaves.  It is least with the
-    most conductance of the source's side: at most 1 / (Rx + 47 ohm) with nothing plugged in, 1 / (Rx + 47 || 75 ohm)
-    with a source, and both at white are that and white of the source.  White of a source is V_contact Z / (Rx + Z),
-    where V_contact = 0.7 V (1 + reflection) and Z = 1 / (G_idle + G_in + G_g).
+    White of menus is V_on G_on / (G_s + G_on + G_in + G_g) less what the idle display leaves: too little in the native
+    state, too much with nothing plugged in and the lowest termination, or with white of the source beside it.  White of
+    a source is V_contact Z / (Rx + Z), V_contact = 0.7 V (1 + reflection), Z = 1 / (G_idle + G_in + G_g).
     """
     import numpy as np
 
-    on, off, idle = (1 / (ro + end.ohm) for end in (display.on, display.off, display.idle))
-    pin, driven = 1 / wishes.pin_ohm, display.on.volt * on
-    rest = display.idle.volt * idle / (idle + pin + 1 / (rx + TERMINATION_OHM[1]))
-    factor = 10 ** (wishes.display_window_db * room.display / 20)
-    high = driven / (wishes.display_v / factor) - 1 / (rx + IDLE_OHM) - on - pin
-    low = driven / (wishes.display_v * factor + rest) - 1 / (rx + TERMINATION_OHM[0]) - on - pin
-    factor = 10 ** (wishes.external_window_db * room.external / 20)
-    back = min(room.reflection * wishes.reflection, MOST_BACK)
-    least, most = wishes.external_v / factor, wishes.external_v * factor
-    shares = least / (WHITE_V * (1 + back)), most / (WHITE_V * (1 - back))
-    high = np.minimum(high, (1 - shares[0]) / shares[0] / rx - idle - pin)
-    if shares[1] < 1:
-        low = np.maximum(low, (1 - shares[1]) / shares[1] / rx - idle - pin)
-    source, weak = (1 / (rx + parallel(LINE_OHM, ohm)) for ohm in TERMINATION_OHM)
-    menu_v = wishes.clipping_v - least * np.minimum(1, (weak + idle + pin) / (weak + on + pin)) + rest
-    low = np.maximum(low, np.where(menu_v > 0, driven / np.maximum(menu_v, 1e-12), math.inf) - source - on - pin)
-    return np.maximum(low, 1 / wishes.node_ohm - source - np.minimum(np.minimum(on, off), idle) - pin), high
+    span, node = _span(wishes, room), _meeting(display, wishes, rx, ro, 0.0)
+    source = 1 / (rx + parallel(LINE_OHM, TERMINATION_OHM[0]))
+    high = _for_menu(node, span.display[0]) - 1 / (rx + IDLE_OHM)
+    low = _for_menu(node, span.display[1] + node.rest_v) - 1 / (rx + TERMINATION_OHM[0])
+    low = np.maximum(low, _for_menu(node, wishes.clipping_v - span.external[0] * node.weakened + node.rest_v) - source)
+    least, most = span.external[0] / (WHITE_V * (1 + span.back)), span.external[1] / (WHITE_V * (1 - span.back))
+    high = np.minimum(high, (1 / least - 1) / rx - node.idle)
+    if most < 1:
+        low = np.maximum(low, (1 / most - 1) / rx - node.idle)
+    most_s = np.minimum(np.minimum(node.on, node.idle), 1 / (ro + display.off.ohm) + 1 / wishes.pin_ohm)
+    return np.maximum(low, 1 / wishes.node_ohm - source - most_s), high
 
 
 def _termination_bounds(display: Display, wishes: Wishes, room: Room, rx: Any, ro: Any, rg: Any) -> tuple[Any, Any]:
-    """Between which conductances [S] the termination keeps the reflection in `room`, the display being idle."""
-    back = min(room.reflection * wishes.reflection, MOST_BACK)
-    beyond = 1 / (ro + display.idle.ohm) + 1 / rg + 1 / wishes.pin_ohm
-    inner = beyond / (1 + rx * beyond)
-    return (1 - back) / (1 + back) / LINE_OHM - inner, (1 + back) / (1 - back) / LINE_OHM - inner
+    """Between which conductances [S] the termination may lie in `room`, for triples of the other resistors.
+
+    The load at the contact is Z = 75 ohm V / (1.4 V - V) with V there, of which the node has Zd / (Rx + Zd).  White of
+    menus is too much with nothing plugged in, or with white of the source beside it, or too little with a source.
+    """
+    import numpy as np
+
+    span, node = _span(wishes, room), _meeting(display, wishes, rx, ro, 1 / rg)
+    inner, loss = node.idle / (1 + rx * node.idle), 1 + rx * node.idle
+    contact_v = [np.minimum(volt * loss, 1.999 * WHITE_V) for volt in span.external]
+    low = np.maximum((1 - span.back) / (1 + span.back), 2 * WHITE_V / contact_v[1] - 1) / LINE_OHM - inner
+    high = np.minimum((1 + span.back) / (1 - span.back), 2 * WHITE_V / contact_v[0] - 1) / LINE_OHM - inner
+    both = _for_menu(node, wishes.clipping_v - span.external[0] * node.weakened + node.rest_v)
+    low = np.maximum(low, _behind(_for_menu(node, span.display[1] + node.rest_v), rx))
+    low = np.maximum(low, _behind(both, rx) - 1 / LINE_OHM)
+    return low, np.minimum(high, _behind(_for_menu(node, span.display[0]), rx) - 1 / LINE_OHM)
+
+
+def _behind(siemens: Any, rx: Any) -> Any:
+    """What stands behind a resistor where both make so much [S]; 0 for less than nothing, boundless for too much."""
+    import numpy as np
+
+    left = 1 - np.maximum(siemens, 0) * rx
+    return np.where(left > 0, np.maximum(siemens, 0) / np.maximum(left, 1e-12), BOUNDLESS_S)

@@ -199,7 +199,7 @@ def _plan(variant: Variant, element: str, regulated: bool, divider_a: float, log
     drop = _element_ohm(variant, element, current) * current
     if buffered and not regulated and not (low - drop >= LOGIC_LOW_V and high <= LOGIC_HIGH_V):
         span = f"{short(low - drop, 3)} to {short(high, 3)} V"
-        what = "inverter behind the display's blanking" if logic else "sync buffer"
+        what = "logic behind the display's blanking" if logic else "sync buffer"
         raise ValueError(f"the {what} wants {LOGIC_LOW_V:g} to {LOGIC_HIGH_V:g} V, not {span}")
     if regulated:
         levels = (regulator["output_low_v"], LOGIC_V, regulator["output_high_v"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.design import constructions, display_drive
+from rasterport.design import constructions, display_drive, switched
 from rasterport.design.black import lifted, reach_v
 from rasterport.design.choosing import choosing, status_contacts
 from rasterport.design.coupling import CUT_STEP_V
@@ -57,6 +57,7 @@ CODES = {
     "F253": "what cannot be with a display on the colour pins",
     "F254": "blanking of a display on the colour pins",
     **display_drive.CODES,
+    **switched.CODES,
 }
 """What each refusal is about."""
 
@@ -109,6 +110,7 @@ def refuse_what_cannot_be(variant: Variant) -> None:
             *_status(variant),
             *constructions.impossible(variant),
             *display_drive.impossible(variant),
+            *switched.impossible(variant),
         )
     )
     if findings:

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 
 from rasterport.design.mixing import Combination, Display, Values, Wishes, bound_v, combine, larger
 from rasterport.design.mixing_values import WISHES, Room, Uses, uses, within
@@ -69,6 +70,7 @@ Cost = Callable[[Combination, Uses], Values]
 Rooms = Callable[[float], Room]
 
 
+@lru_cache(maxsize=32)
 def search(display: Display, wishes: Wishes) -> Found:
     """The best combination for a display, three runners-up, and which wish must yield where no values meet all limits.
 

@@ -36,6 +36,8 @@ def _off_db(made: Combination, wish: str, wishes: Wishes) -> float:
 
 
 OF = {"external": "white of the source", "display": "white of the menus"}
+GIVEN = {"external": "of the source's level", "display": "of the menus' level", "reflection": "return loss"}
+"""What a runner-up has less of."""
 
 
 def gives_up(made: Combination, best: Combination, wish: str, wishes: Wishes) -> str:
