@@ -14,7 +14,7 @@ from rasterport.checks.bench import Bench, codes, judged
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
 from rasterport.kinds import KINDS
-from rasterport.records import Circuit, Figure, Finding, Missing, Outcome, Sampled
+from rasterport.records import Circuit, Figure, Finding, Missing, Offer, Outcome, Sampled
 from rasterport.variant.load import Loaded, load_all
 from rasterport.variant.models import Variant
 from rasterport.variant.resolve import Resolved
@@ -49,6 +49,13 @@ class Design:
         from rasterport.analysis.outcomes import outcomes
 
         return () if self.bench is None else outcomes(self.bench.proof)
+
+    @property
+    def offers(self) -> tuple[Offer, ...]:
+        """The resistors at colour pins that a display shares: the best and what nearly serves; none for other pins."""
+        from rasterport.design.offers import offers
+
+        return () if self.circuit is None else offers(self.variant)
 
     @property
     def bare_board(self) -> str:

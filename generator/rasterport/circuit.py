@@ -16,6 +16,7 @@ from rasterport.blocks import (
     changeover,
     channel,
     coupling,
+    display_blanking,
     gate,
     harness,
     highside,
@@ -25,9 +26,11 @@ from rasterport.blocks import (
     panel,
     priority,
     protection,
+    shared,
     socket,
     status,
     supply,
+    switched,
     sync,
     testpoints,
 )
@@ -42,19 +45,25 @@ from rasterport.design import audio as audio_sizing
 from rasterport.design import black as black_sizing
 from rasterport.design import constructions
 from rasterport.design import coupling as coupling_sizing
+from rasterport.design import switched as switched_sizing
 from rasterport.design import sync as sync_sizing
 from rasterport.design.blanking import Divider
 from rasterport.design.choosing import AUTOMATIC, Choosing, choosing
 from rasterport.design.coupling import BLOCK_F, SYNC_BLOCK_F
+from rasterport.design.display_blanking import Joined
+from rasterport.design.insertion import found_for, keys_of
 from rasterport.design.landings import (
     SWITCHED,
     carries_audio,
     chained,
+    is_shared,
+    is_switched,
     line_standards,
     lines_of,
     separated,
     sync_landing,
 )
+from rasterport.design.mixing import IDLE_OHM, Combination
 from rasterport.design.power import LOGIC_LOW_V, Power, needs_buffer, plan_power, straight
 from rasterport.design.refusals import refuse_what_cannot_be
 from rasterport.design.termination import LINE_OHM, parallel, splits
@@ -97,6 +106,15 @@ def compose(variant: Variant) -> Circuit:
         return _compose(variant)
 
 
+def _planned(variant: Variant) -> tuple[Power, Divider | Joined]:
+    """The plan of the supply with what drives the blanking pin: the board's divider, or one that a display shares."""
+    if not is_shared(variant):
+        return plan_power(variant)
+    from rasterport.design.display_drive import plan_joined  # few boards have one
+
+    return plan_joined(variant)
+
+
 @contextmanager
 def _sizing(subject: str) -> Iterator[None]:
     """Turn a sizing that finds no value into a refusal F113 that names the table or key it is about."""
@@ -111,7 +129,7 @@ def _compose(variant: Variant) -> Circuit:
     board = Board(variant.board.small_parts, variant.board.construction == "wired", variant.fit)
     nets = Nets()
     with _sizing("set.supply, set.blanking"):
-        power, divider = plan_power(variant)
+        power, divider = _planned(variant)
     chosen = choosing(variant)
     for index, source in enumerate(variant.input, 1):
         audio = carries_audio(variant, index)
@@ -144,6 +162,9 @@ def _compose(variant: Variant) -> Circuit:
     for line, net in selected.items():
         with _sizing("set.rgb" if line in COLOURS else f"set.{'sync' if line == 'sync' else 'audio'}"):
             _land(board, nets, variant, line, net)
+    if is_switched(variant):
+        with _sizing("set.display"):
+            _switched(board, variant, power, not isinstance(divider, Divider) and divider.sections > 0)
     _control(board, nets, variant, power, divider, supply_net, any_net)
     _edge(board, nets, variant, supply_net)
     harness.buy(board)
@@ -192,7 +213,9 @@ def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str)
     role, net = f"input-{index}/{colour}", socket.net_of(index, colour)
     if variant.board.clamps:
         protection.clamp(board, role, net)
-    if not rgb.termination_fitted:
+    if is_shared(variant) and not is_switched(variant):
+        net = shared.termination(board, role, net, _combination(variant))
+    elif not rgb.termination_fitted:
         load = rgb.resistance if variant.selector.path != "cmos" else parallel(rgb.resistance, analog.BIAS_OHM / 2)
         shift, white_v = black_sizing.lifted(variant), rgb.white_level
         if shift is not None:
@@ -210,7 +233,11 @@ def _land(board: Board, nets: Nets, variant: Variant, line: str, net: str) -> No
     """From where the chosen input arrives to the landing: a colour's capacitor, a pole where the set has it back."""
     tv = variant.set
     if line in COLOURS:
-        nets.pins[line] = _into_pin(board, variant, line, net)
+        if is_shared(variant) and len(variant.input) == 1:
+            selected = f"SELECTED_{line.upper()}"
+            nets.poles.append(Pole(line, selected, net, _native_end(board, variant, line)))
+            net = selected
+        nets.pins[line] = _into_pin(board, variant, line, _mixed(board, nets, variant, line, net))
         return
     landing = tv.sync if line == "sync" else tv.audio
     if landing is None or landing.arrangement not in SWITCHED:
@@ -219,6 +246,40 @@ def _land(board: Board, nets: Nets, variant: Variant, line: str, net: str) -> No
     head = line.upper()
     nets.pins[line], nets.pins[f"{line}-native"] = f"{head}_LANDING", f"{head}_NATIVE"
     nets.poles.append(Pole(line, f"{head}_LANDING", net, f"{head}_NATIVE"))
+
+
+def _combination(variant: Variant) -> Combination:
+    """The resistors that bring inputs and the set's own display together."""
+    return found_for(variant).best
+
+
+def _mixed(board: Board, nets: Nets, variant: Variant, colour: str, net: str) -> str:
+    """The net that goes to the pin: where the set's own display keeps it, that where the chosen input meets it."""
+    if not is_shared(variant):
+        return net
+    nets.pins[f"display-{colour}"] = shared.display_net(colour)
+    if is_switched(variant):
+        return switched.mixed_net(colour)
+    return shared.combined(board, colour, net, _combination(variant))
+
+
+def _switched(board: Board, variant: Variant, power: Power, held: bool) -> None:
+    """The switch between the chosen input and the display, thrown by the display's blanking."""
+    display = keys_of(variant)
+    switched.switched(
+        board,
+        {colour: f"SELECTED_{colour.upper()}" for colour in COLOURS},
+        display_blanking.DISPLAY,
+        supply.LOGIC if power.regulated else supply.RAIL,
+        display.blanking_active,
+        switched_sizing.menu_divider(variant),
+        held,
+    )
+
+
+def _native_end(board: Board, variant: Variant, colour: str) -> str:
+    """What the change-over of a colour rests on."""
+    return coupling.end(board, colour, IDLE_OHM) if is_shared(variant) else coupling.end(board, colour)
 
 
 def _into_pin(board: Board, variant: Variant, colour: str, net: str) -> str:
@@ -417,8 +478,8 @@ def _chain(board: Board, nets: Nets, variant: Variant, power: Power) -> None:
     for line in lines_of(variant):
         landing = tv.sync if line == "sync" else tv.audio
         if line in COLOURS:
-            selected[line], natives[line] = f"SELECTED_{line.upper()}", coupling.end(board, line)
-            nets.pins[line] = _into_pin(board, variant, line, selected[line])
+            selected[line], natives[line] = f"SELECTED_{line.upper()}", _native_end(board, variant, line)
+            nets.pins[line] = _into_pin(board, variant, line, _mixed(board, nets, variant, line, selected[line]))
         elif landing is not None and landing.arrangement in SWITCHED:
             selected[line], natives[line] = f"{line.upper()}_LANDING", f"{line.upper()}_NATIVE"
             nets.pins[line], nets.pins[f"{line}-native"] = f"{line.upper()}_LANDING", f"{line.upper()}_NATIVE"
@@ -438,22 +499,24 @@ def _chain(board: Board, nets: Nets, variant: Variant, power: Power) -> None:
 
 
 def _control(
-    board: Board, nets: Nets, variant: Variant, power: Power, sized: Divider, supply_net: str, any_net: str
+    board: Board, nets: Nets, variant: Variant, power: Power, sized: Divider | Joined, supply_net: str, any_net: str
 ) -> None:
     selector, pin = variant.selector, variant.set.blanking
     direct, chosen = straight(variant), choosing(variant)
     relays = selector.path in ("relay", "cmos")
     top = supply_net
     if relays or direct:
-        foot = sized.lower.value / (2 if sized.doubled else 1)
-        load_a = power.supply_high_v / (sized.upper.value + foot if direct else changeover.GATE_PULL_OHM)
+        load_a = power.supply_high_v / (_through_ohm(sized) if direct else changeover.GATE_PULL_OHM)
         with _sizing("input-1.status_contact" if len(variant.input) == 1 else "selector.control"):
             called = _calls(board, variant, power, supply_net, load_a, chosen)
         any_net = any_net or called
         top = any_net if direct else supply_net
     drive_net = nets.blanking if direct else "BLANKING_DRIVE"
-    blanking_block.blanking(board, top, drive_net, sized)
-    if not direct:
+    if not isinstance(sized, Divider):
+        _blanking_with_display(board, nets, variant, supply_net, drive_net, sized)
+    else:
+        blanking_block.blanking(board, top, drive_net, sized)
+    if isinstance(sized, Divider) and not direct:
         idle = {"grounded": GROUND, "open": None, "driven": "BLANKING_NATIVE"}[pin.native]
         nets.poles.insert(0, Pole("blanking", nets.blanking, drive_net, idle))
         if pin.native == "driven":
@@ -469,6 +532,26 @@ def _control(
             panel.gang(board, _ganged(board, variant, nets))
 
 
+def _through_ohm(sized: Divider | Joined) -> float:
+    """What the board's drive of the blanking pin has to ground [ohm]."""
+    if not isinstance(sized, Divider):
+        return sized.meeting.upper.value + sized.meeting.foot_ohm
+    return sized.upper.value + sized.lower.value / (2 if sized.doubled else 1)
+
+
+def _blanking_with_display(
+    board: Board, nets: Nets, variant: Variant, supply_net: str, drive_net: str, sized: Joined
+) -> None:
+    """The display keeps the pin in every state; what is thrown is the board's drive, in front of its diode."""
+    display = variant.set.display
+    assert display is not None
+    display_blanking.display_blanking(
+        board, display_blanking.DISPLAY, drive_net, nets.blanking, supply_net, display, sized
+    )
+    nets.pins["display-blanking"] = display_blanking.DISPLAY
+    nets.poles.insert(0, Pole("blanking", drive_net, supply_net, GROUND))
+
+
 def _ganged(board: Board, variant: Variant, nets: Nets) -> list[panel.Ganged]:
     """The poles of a panel switch that carries every line: its throws are native, then input by input."""
     count = len(nets.feeds)
@@ -482,7 +565,7 @@ def _ganged(board: Board, variant: Variant, nets: Nets) -> list[panel.Ganged]:
             found.append(panel.Ganged(line, pole.common, (pole.idle, *[pole.active] * count)))
             continue
         common = f"SELECTED_{line.upper()}" if pole is None else pole.common
-        native = pole.idle if pole is not None else coupling.end(board, line) if line in COLOURS else None
+        native = pole.idle if pole is not None else _native_end(board, variant, line) if line in COLOURS else None
         found.append(
             panel.Ganged(line, common, (native, *(nets.feeds[n].get(line, GROUND) for n in range(1, count + 1))))
         )

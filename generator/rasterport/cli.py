@@ -289,6 +289,12 @@ def _show(done: Design, full: bool) -> int:
             shown = list(rows(done.circuit))
             for line in (f"\n{title}", *shown) if shown else ():
                 say(line)
+        if done.offers:
+            from rasterport.emit.combinations import combinations
+
+            say("\nresistors where input and display meet")
+            for line in combinations(done.offers):
+                say(line)
     # A build stays short: what must be read before soldering, no notes.
     told = done.findings if full else tuple(f for f in done.findings if f.severity in ("error", "warning"))
     shown = list(listing.grave(told))

@@ -251,6 +251,30 @@ class Missing:
 
 
 @dataclass(frozen=True, slots=True)
+class Offer:
+    """One choice of the resistors where an input and the set's own display meet, and what it makes of both.
+
+    `title` says which it is, `gives_up` what it gives up against the best and what it wins, "" for the best.  Resistors
+    in ohm, `ground_ohm` None for none.  White at the pin [V]: of an input; of menus with a source in the contact, with
+    none, and native; of both.  Return loss at direct voltage [dB]; resistance of the node [ohm].
+    """
+
+    title: str
+    gives_up: str
+    termination_ohm: float
+    series_ohm: float
+    display_ohm: float
+    ground_ohm: float | None
+    external_v: float
+    display_v: float
+    display_unplugged_v: float
+    display_native_v: float
+    both_v: float
+    return_loss_db: float
+    node_ohm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Sampled:
     """A figure over many boards drawn at random: mean, deviation, percentiles, and how many keep its limits.
 

@@ -83,6 +83,14 @@ NO_PULSE = (
     "the clamp takes its pulse from a sync separator, which wants 0.5 V and more of composite video; sync alone has "
     "0.3 V, logic levels too much: feed composite video"
 )
+SHARED: Row = {
+    "set.rgb.insertion": "shared", "set.display": {"high": "5 V"}, "set.blanking.native": "driven",
+    "selector.path": "relay", "selector.control": "panel", "set.supply.voltage": "9 V",
+}  # fmt: skip
+OPAQUE: Row = {
+    **SHARED, "board.opaque_menus": True, "input.source_coupling": "dc", "input.black_most": "0.02 V",
+}  # fmt: skip
+ADDED = "let menus add up in resistors (leave opaque_menus out)"
 REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F102", {"set.scan": "double"}, "set.scan",
      "the processor runs at twice the line rate: a 15 kHz source cannot be shown; what tells: 31 kHz at the horizontal "
@@ -90,7 +98,57 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F102", {"set.scan": "unknown"}, "set.scan",
      "measure the line rate at the horizontal output's drive: 15.6 kHz is single, 31 kHz double"),
     ("F103", {"set.rgb.insertion": "shared"}, "set.rgb.insertion",
-     "pins shared with the on-screen display need a combining network, not made yet"),
+     "the set's own display drives these pins, and the board must bring both together: say in [set.display] what it "
+     "puts out (its high level at least), or land at pins that nothing uses"),
+    ("F103", {"set.display": {"high": "5 V"}}, "set.rgb.insertion",
+     "the variant tells of a display on the colour pins, and insertion spare says that nothing uses them: say shared, "
+     "or leave [set.display] out"),
+    ("F250", {**SHARED, **STRAIGHT, "selector.control": "panel"}, "selector.path",
+     "without a change-over a source that is on stands on the display's lines in the native state: the clamp samples a "
+     "foreign picture and menus change colour with it; choose path gang or relay"),
+    ("F251", {**SHARED, "set.display": {"high": "5 V", "takes_over": "slow-switch"}}, "set.display.takes_over",
+     "the display's colours go through a switch of their own that is thrown slowly: its lines are not those of the "
+     "pins, and what is on them besides reaches the picture a character late; land behind that switch, where the pins "
+     "are, or in front of it at the inputs that carry no menu"),
+    ("F252", {**ANALOG, **SHARED, "selector.path": "cmos"}, "selector.path",
+     "an open analog switch gives the display no 36 ohm to end on, and its middle voltage wants a large capacitor in "
+     "front of every series resistor: menus would change with the input; choose path gang or relay"),
+    ("F253", {**SHARED, **DIRECT}, "set.rgb.pin_kind",
+     "pins without a clamp take the display's low level and the source's black as they are, and both together make "
+     "black: nothing here judges that yet; land at pins that clamp, or at pins that nothing else uses"),
+    ("F253", {**SHARED, **TERMINATED}, "set.rgb.termination_fitted",
+     "75 ohm at the pins would leave next to nothing of the display: lift them, the board terminates each source"),
+    ("F253", {**SHARED, "board.trimmers": True}, "board.trimmers",
+     "input and display come together in fixed resistors, and a trimmer would move both: leave trimmers out"),
+    ("F253", {**SHARED, "set.display": {"high": "5 V", "drive": "open-collector", "idle": "high-impedance"}},
+     "set.display.idle",
+     "an open collector that lets go is pulled up, which is the level of a white dot: say idle low, or find out what "
+     "holds the lines down while no menu is shown"),
+    ("F254", {**SHARED, "set.blanking.native": "grounded"}, "set.blanking.native",
+     "a display on the colour pins shows its menus by driving the blanking pin, found grounded: say driven and follow "
+     "its blanking output to the pin, or find out what else throws the switch"),
+    ("F271", {"board.opaque_menus": True}, "board.opaque_menus",
+     "the colour pins are the board's alone, there is nothing to switch: leave opaque_menus out"),
+    ("F271", {**OPAQUE, "input.source_coupling": "either"}, "board.opaque_menus",
+     "the source of input-1 may be AC-coupled, and nothing clamps it before the switch: a menu's black would stand up "
+     f"to 0.57 V above or below that of the picture; {ADDED}"),
+    ("F271", {**OPAQUE, "input.source_coupling": "ac"}, "board.opaque_menus",
+     "the source of input-1 is AC-coupled, and nothing clamps it before the switch: a menu's black would stand up to "
+     f"0.57 V above or below that of the picture; {ADDED}"),
+    ("F271", {**OPAQUE, "input.black_most": "0.4 V"}, "board.opaque_menus",
+     "black of input-1 arrives at 0 to 0.4 V, that of menus at 0 V: 0.4 V apart where set.rgb.black_within allows "
+     f"0.035 V; {ADDED}"),
+    ("F271", {**OPAQUE, "set.display": {"high": "5 V", "low": "0.5 V"}}, "board.opaque_menus",
+     "black of input-1 arrives at 0 to 0.02 V, that of menus at 0.0778 V: 0.0778 V apart where set.rgb.black_within "
+     f"allows 0.035 V; {ADDED}"),
+    ("F271", {**OPAQUE, "input": [DC_SOURCE] * 2}, "board.opaque_menus",
+     "the switch stands behind the change-over of one input: make one board an input"),
+    ("F271", {**OPAQUE, "selector.path": "gang"}, "selector.path",
+     "a panel switch leaves a source on the switch's input while the set is off, and only 37.5 ohm stand in between: "
+     "choose path relay"),
+    ("F272", {**OPAQUE, "set.display": {"high": "5 V", "blanking_high": "3.3 V"}}, "set.display.blanking_high",
+     "a switch on 5 V wants below 1.35 V and above 3.85 V, no more than its supply: found 0 and 3.13 to 3.46 V; pick "
+     "blanking up where it is logic of 5 V"),
     ("F104", {"set.rgb.pin_kind": "digital"}, "set.rgb.pin_kind",
      "its pins take logic levels, not analog colour: what arrives is one of eight colours; measure whether a 0.35 V "
      "step changes the shade"),

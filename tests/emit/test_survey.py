@@ -82,7 +82,7 @@ def test_bounds_and_defaults_are_those_of_the_models() -> None:
 def test_a_table_that_may_be_left_out_is_said_to_be() -> None:
     lines = TEXT.splitlines()
     free = {lines[n - 1] for n, line in enumerate(lines) if line.startswith("  (The whole table may be left out")}
-    assert free == {"[set.audio]", "[[set.work]]", "[board]", "[[board.place]]"}
+    assert free == {"[set.audio]", "[set.display]", "[[set.work]]", "[board]", "[[board.place]]"}
     headings = [n for n, line in enumerate(lines) if line in free]
     assert len(headings) > 2
     assert all("left out" in lines[n + 1] for n in headings), "wherever the table comes up"

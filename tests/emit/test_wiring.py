@@ -126,6 +126,10 @@ PLACE_OF = {
     "blue": "set.rgb.at_blue",
     "blanking": "set.blanking.at",
     "blanking-native": "set.blanking.at_native",
+    "display-red": "set.display.at_red",
+    "display-green": "set.display.at_green",
+    "display-blue": "set.display.at_blue",
+    "display-blanking": "set.display.at_blanking",
 }
 
 

@@ -242,6 +242,16 @@ def wanted(bench: Bench) -> float:
     return bench.variant.set.rgb.white_level
 
 
+def left_by_menus(bench: Bench) -> float:
+    """White that a display of this level leaves of 0.7 V: its share of the node is what its menus take of its level."""
+    keys = bench.variant.set.display
+    assert keys is not None
+    menus = keys.white or wanted(bench)
+    least = keys.high if keys.ground_fitted is None else 0.0
+    assert keys.idle == "low" and least, "worked out by hand for a display that drives its lines both ways"
+    return min(wanted(bench), WHITE_V * (1 - menus / (keys.high - keys.low)))
+
+
 def mismatch(bench: Bench, subject: str, at: str) -> float:
     levels = [bench.level(c) for c in COLOURS]
     return 100 * (max(levels) / min(levels) - 1)
@@ -317,6 +327,7 @@ READ: dict[str, Callable[[Bench, str, str], float]] = {
     "level-weakest": lambda b, c, _: 2 * RGB.low * b.level(c),
     "level-strongest": lambda b, c, _: 2 * RGB.high * b.level(c),
     "level-error": lambda b, c, _: abs(20 * math.log10(2 * WHITE_V * b.level(c) / min(WHITE_V, wanted(b)))),
+    "picture-error": lambda b, c, _: abs(20 * math.log10(2 * WHITE_V * b.level(c) / left_by_menus(b))),
     "brightness": lambda b, c, _: 20 * math.log10(2 * WHITE_V * b.level(c) / wanted(b)),
     "load": load_ohm,
     "return-loss": lambda b, c, at: -20 * math.log10(abs(b.reflection(c, hertz_of(at)))),
@@ -337,7 +348,10 @@ READ: dict[str, Callable[[Bench, str, str], float]] = {
 """The linear figures by key: board, subject and what stands behind "/" in the key to ngspice's value."""
 
 
-AT_100_KHZ = ("level", "level-weakest", "level-strongest", "level-error", "brightness", "load", "mismatch", "crosstalk")
+AT_100_KHZ = (
+    "level", "level-weakest", "level-strongest", "level-error", "picture-error", "brightness", "load", "mismatch",
+    "crosstalk",
+)  # fmt: skip
 
 
 def apart(key: str, ours: float, theirs: float) -> float:
@@ -347,7 +361,7 @@ def apart(key: str, ours: float, theirs: float) -> float:
         return abs(ours - theirs) / REFLECTION
     if key == "crosstalk":
         return abs(ours - theirs) / CROSSTALK_DB if max(ours, theirs) > LEAST_CROSSTALK_DB else 0.0
-    if key in ("level-error", "brightness"):
+    if key in ("level-error", "picture-error", "brightness"):
         return abs(ours - theirs) / DECIBELS
     if key == "mismatch":
         return abs(ours - theirs) / POINTS

@@ -48,13 +48,17 @@ def test_defaults_of_the_minimal_file() -> None:
     assert (variant.board.blanking_margin, variant.board.width, variant.board.clamps) == (0.1, None, False)
 
 
+TABLES = '[set.audio]\narrangement = "changeover"\n\n[set.display]\nhigh = "5 V"\n'
+"""Tables that may be left out, with what they must have."""
+
+
 def test_every_written_default_means_the_default() -> None:
-    plain = read(minimal() + '[set.audio]\narrangement = "changeover"\n')
+    plain = read(minimal() + TABLES)
     tried = 0
     for key in keys():
         if key.default:
             tried += 1
-            text = minimal() + '[set.audio]\narrangement = "changeover"\n'
+            text = minimal() + TABLES
             assert read(changed(".".join(key.table), key.name, key.default, text)) == plain, key.path
     assert tried > 40
 
@@ -63,7 +67,7 @@ def test_every_written_default_means_the_default() -> None:
 def test_bounds_are_allowed_and_beyond_is_not(key) -> None:  # noqa: ANN001
     """Both ends are read; a hundredth beyond is refused in words that name the range."""
     quantity, table = key.quantity, ".".join(key.table)
-    text = minimal() + '[set.audio]\narrangement = "changeover"\n'
+    text = minimal() + TABLES
     factor, unit = (100, " %") if quantity.unit == "%" else (1, f" {quantity.unit}")
 
     def given(value: float) -> str:
@@ -102,6 +106,8 @@ def test_every_key_is_described_and_surveyed() -> None:
         ("selector", "gate_high", '"0.5 V"', ""),
         ("selector", "gate_low", '"3 V"', "above gate_low, which is 3 V"),
         ("selector", "gate_maximum", '"2 V"', "above gate_high"),
+        ("set.display", "high", '"0.5 V"\nlow = "0.6 V"', "below high, which is 0.5 V"),
+        ("set.display", "blanking_high", '"0.5 V"\nblanking_low = "0.5 V"', "below blanking_high, which is 0.5 V"),
         ("set", "ground_verified", '""', "how the isolation was verified"),
         ("set", "ground_verified", '"  "', "how the isolation was verified"),
         ("set", "ground_verified", None, "how the isolation was verified"),
@@ -143,7 +149,7 @@ def test_keys_of_jacks_that_contradict_the_arrangement(
 ) -> None:
     if table == "set.audio" and key == "s_video":
         return
-    text = changed(table, "arrangement", f'"{arrangement}"', minimal() + '[set.audio]\narrangement = "changeover"\n')
+    text = changed(table, "arrangement", f'"{arrangement}"', minimal() + TABLES)
     text = changed(table, key, value, text)
     if says:
         assert says in fault(text)

@@ -178,7 +178,7 @@ class TestProcessor:
 
 
 UNMEASURED = {
-    "lead_length", "width", "height", "blanking_margin",
+    "lead_length", "width", "height", "blanking_margin", "white",
 }  # fmt: skip
 """Quantities that are no electrical property of set or source: lengths and wishes."""
 
@@ -200,7 +200,7 @@ class TestUnknown:
         from rasterport.variant.keys import Key
 
         assert isinstance(key, Key) and key.unknown is not None
-        text = minimal() + '\n[set.audio]\narrangement = "changeover"\n'
+        text = minimal() + '\n[set.audio]\narrangement = "changeover"\n\n[set.display]\nhigh = "5 V"\n'
         found = one(tmp_path, changed(".".join(key.table), key.name, '"unknown"', text))
         path = key.path if key.table[0] != "input" else ("input", 0, key.name)
         assert found.resolved is not None

@@ -142,8 +142,8 @@ def idle(control: Control) -> Idle:
 
 def quantities(control: Control) -> Iterator[Quantity]:
     """Every figure of the blanking landing."""
-    if control.circuit.landing_net("blanking") is None:
-        return
+    if control.circuit.landing_net("blanking") is None or control.circuit.landing_net("display-blanking") is not None:
+        return  # with a display the pin has figures of its own
     if driven(control):
         yield active(control)
         yield from opened(control)

@@ -15,6 +15,7 @@ from rasterport.analysis.lines import AUDIO_MID_HZ, MID_HZ, Line, mhz
 from rasterport.analysis.network import NATIVE
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, reach
 from rasterport.analysis.setup import Setup
+from rasterport.design.landings import is_shared
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS, Placed
 from rasterport.standards.interface_levels import COMPOSITE, RGB, SYNC
@@ -68,7 +69,7 @@ def shared(setup: Setup) -> Iterator[Quantity]:
         return
     for colour in COLOURS:
         landing = setup.circuit.landing_net(colour)
-        if landing is not None and not setup.control.analog:
+        if landing is not None and not setup.control.analog and not is_shared(setup.variant):
             board = setup.control.elements(NATIVE)
             network = Network(reach(board, landing, setup.control.walls), setup.control.walls, (landing,))
             values = [e.high if e.kind == "R" else e.low for e in network.elements]

@@ -15,8 +15,10 @@ from rasterport.analysis.corners import Corners, Quantity
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.network import NATIVE, State, elements_of, states_of
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, carrying, parameters_of, reach
+from rasterport.analysis.outside import MENU
 from rasterport.analysis.poses import Pose, Poses
 from rasterport.design.coil import COLD_C
+from rasterport.design.landings import CONTACT_OHM
 from rasterport.design.power import DROP_SHARE
 from rasterport.design.sense import OFF_A
 from rasterport.design.supply import CABINET_C, COPPER_PER_K
@@ -119,9 +121,14 @@ class Control:
         self._supplies: dict[State, dict[str, Range]] = {}
         self.poses = Poses(circuit, variant)
 
-    def pose(self, state: State, powered: bool = True) -> Pose:
-        """How the board stands in a state."""
-        return self.poses.pose(state, powered)
+    def pose(self, state: State, powered: bool = True, menu: bool = False) -> Pose:
+        """How the board stands in a state, with a menu of the set's display or without."""
+        return self.poses.pose(state, powered, menu)
+
+    @property
+    def menus(self) -> bool:
+        """Whether the set's display says on the board when it shows a menu."""
+        return any(axis.key == MENU for axis in self.poses.place.board.axes)
 
     def state_of(self, role: str) -> State:
         """The first state in which a relay is energised or a transistor conducts, the active one where none is."""
@@ -141,11 +148,11 @@ class Control:
         """The part with this role, None where the circuit has none."""
         return self._roles.get(role)
 
-    def elements(self, state: State, powered: bool = True) -> tuple[Element, ...]:
+    def elements(self, state: State, powered: bool = True, menu: bool = False) -> tuple[Element, ...]:
         """Every linear part of the board in `state`; an analog switch without its supply is open."""
-        name = state if powered else f"{state} off"
+        name = state + " off" * (not powered) + " menu" * menu
         if name not in self._elements:
-            closed = self.pose(state, powered).closed
+            closed = self.pose(state, powered, menu).closed
             self._elements[name] = elements_of(self.circuit, closed, self.switch_ohms)
         return self._elements[name]
 
@@ -315,10 +322,20 @@ class Control:
         part = reach(self.direct_current(state), str(self.circuit.landing_net("blanking")), self.rails)
         touched = any(net in self.rails for e in part for net in (e.first, e.second))
         pin = self.variant.set.blanking.pin_current if touched else 0.0
+        pin = pin + self._pulled_low(draw)
         count = sum(_senses(p) for p in self.circuit.parts)
         if not count or state != NATIVE:
             return pin
         return pin + OFF_A * count + self._let_through(draw)
+
+    def _pulled_low(self, draw: Draw) -> Values:
+        """What pull-ups give to the display's blanking output while that is low [A]."""
+        landing, total = self.circuit.landing_net("display-blanking"), 0.0
+        for e in self.resistors(NATIVE) if landing is not None else ():
+            if landing in (e.first, e.second):
+                other = e.second if e.first == landing else e.first
+                total = total + self.rail_v(other, draw) / draw.of(e) if other in self.rails else total
+        return total
 
     @cached_property
     def analog(self) -> tuple[Placed, ...]:
@@ -369,8 +386,11 @@ class Control:
     def direct_current(self, state: State) -> tuple[Element, ...]:
         """Resistors, contacts, coils, conducting transistors, outputs as resistors to the supply."""
         if state not in self._direct:
-            pose = self.pose(state)
+            pose = self._with_menu(state)
             found = [e for p in self.circuit.parts for e in _as_resistors(p, p.role in pose.conducting)]
+            found += [
+                Element(f"{d.role}/forward", "R", net_at(d, "A"), net_at(d, "K"), ON_OHM) for d in self._leading(state)
+            ]
             for chip, net in self.outputs:
                 supply = supply_of(chip)
                 ohm = output_ohm(chip.part.ratings, self.rails.get(supply, 0.0))
@@ -378,6 +398,22 @@ class Control:
                     found.append(Element(f"{chip.role}/{net}/output".lower(), "R", supply, net, ohm))
             self._direct[state] = (*self.resistors(state), *found)
         return self._direct[state]
+
+    def _with_menu(self, state: State) -> Pose:
+        """A state with a menu of the set's display, where that takes more of the rail; as it is without a display."""
+        return self.poses.pose(state, menu=self.circuit.landing_net("display-blanking") is not None)
+
+    def _leading(self, state: State) -> Iterator[Placed]:
+        """Diodes from what contacts or outputs hold at a supply into what nothing else feeds: in front of a divider."""
+        pose = self._with_menu(state)
+        held = {*self.rails, *(net_at(p, "C") for p in self.passing if p.role in pose.conducting)}
+        held |= {net for _, net in self.outputs if pose.high(net)}
+        for diode in self.diodes:
+            anode, cathode = net_at(diode, "A"), net_at(diode, "K")
+            joined = (e for e in self.resistors(state) if e.value == CONTACT_OHM and anode in (e.first, e.second))
+            fed = anode in held or any({e.first, e.second} & held for e in joined)
+            if fed and diode.part.key.startswith("diode/schottky") and cathode not in held:
+                yield diode
 
 
 def _senses(placed: Placed) -> bool:

@@ -160,6 +160,64 @@ DEFINITIONS = _rows(
         "shift-share", "expected sideways shift in percent of the picture's width, positive to the left", "%",
         "100 x shift / active line", PRACTICE,
     ),
+    # The set's own display on the same pins.
+    (
+        "picture-error", "error of white at the landing beside the set's display", "dB",
+        "|20 log10(level / white that can be had)|: what the pin wants, at most 0.7 V (1 - white of menus / span of "
+        "the display)", NODAL,
+    ),
+    (
+        "picture-contrast", "contrast that the set must make up for its display", "dB",
+        "20 log10(white that the pin wants / white that can be had beside the display)", NODAL,
+    ),
+    (
+        "menu-level", "white of the set's own menus at the pin", "V",
+        "|V(pin)| with the display on less that without a menu, source in its contact and black; native on 36 ohm",
+        NODAL,
+    ),
+    (
+        "menu-level-unplugged", "white of menus with nothing in the contact", "V",
+        "as white of menus, the termination alone behind the series resistor", NODAL,
+    ),
+    ("menu-error", "error of the menus' white", "dB", "|20 log10(white of menus / white wanted of menus)|", NODAL),
+    (
+        "menu-error-unplugged", "error of the menus' white with nothing in the contact", "dB",
+        "|20 log10(white of menus / white wanted of menus)|", NODAL,
+    ),
+    (
+        "menu-unplugged", "change of menus when the source is unplugged", "dB",
+        "20 log10(white of menus with nothing in the contact / with a source); positive is brighter", NODAL,
+    ),
+    (
+        "menu-mismatch", "greatest ratio of two colours of a menu, nothing in the contacts", "%",
+        "100 (white of one colour / white of another - 1), every pair, every corner", NODAL,
+    ),
+    (
+        "menu-edge", "edge of the display at the pin, 10 to 90 %", "s",
+        "step of the display's output through its resistance, capacitance of lead and pin included",
+        "modes of the finished parts and nets: sums of exponentials",
+    ),
+    (
+        "under-menu", "change of the input's picture under white of a menu", "dB",
+        "20 log10(|V(pin)| of the source with the display on / without a menu)", NODAL,
+    ),
+    (
+        "both-white", "white of an input under white of a menu", "V",
+        "|V(pin)| with source and display at white, above black", NODAL,
+    ),
+    (
+        "menu-return-loss", "return loss at the socket under white of a menu", "dB",
+        "-20 log10 |(Z - 75) / (Z + 75)|, Z at the contact with the display on", LINES,
+    ),
+    (
+        "menu-black", "black of menus and of the picture apart, where they take turns", "V",
+        "|V(pin's side of the switch) with a menu's background - the same with the source's black|, at direct voltage",
+        NODAL,
+    ),
+    (
+        "foreign", "a source that is on, at the pin in the native state", "dB",
+        "20 log10(|V(pin)| native through the capacitance of open contacts / the same with the input chosen)", NODAL,
+    ),
     # Sync.
     ("sync-level", "sync at the landing", "V", "|V(landing)| at 100 kHz, source of 0.3 V of sync into 75 ohm", NODAL),
     (
@@ -221,6 +279,48 @@ DEFINITIONS = _rows(
         "as when active, one resistor of the divider taken out", NODAL,
     ),
     ("blanking-left", "resistor that the board leaves on the native wire", "ohm", "the least of them", NODAL),
+    # Blanking where the set's display drives the pin too.
+    (
+        "meeting-on", "voltage at the blanking pin by the board, the display or both", "V",
+        "drives less a forward voltage through the divider, pin current of either sign; blocked diodes leak",
+        NODAL,
+    ),
+    (
+        "meeting-off", "voltage at the blanking pin without input and menu", "V",
+        "the pin's own current into the lower resistor, and what the display's low level lets through", NODAL,
+    ),
+    (
+        "meeting-kept", "what both drives together give more than the greater of either", "V",
+        "V(both) - max(V(board), V(display)); below 0 one pulls the other down", NODAL,
+    ),
+    (
+        "meeting-open", "voltage at the blanking pin by both drives, one resistor open", "V",
+        "as by both, one resistor taken out", NODAL,
+    ),
+    (
+        "meeting-given", "current that the display's blanking output gives", "A",
+        "(level - V(landing)) / resistance of the output, a menu shown in the native state", NODAL,
+    ),
+    (
+        "meeting-rise", "edge of blanking when a menu begins", "s",
+        "10 to 90 % at the pin: exponentials of the network with its capacitances, the display's diode conducting",
+        NODAL + "; diode 10 pF, pin 5 pF, lead 50 pF/m",
+    ),
+    (
+        "meeting-fall", "edge of blanking when a menu ends", "s",
+        "90 to 10 % at the pin: exponentials of the network with its capacitances, no diode conducting",
+        NODAL + "; diode 10 pF, pin 5 pF, lead 50 pF/m",
+    ),
+    (
+        "meeting-delay", "delay of blanking behind the display's own colours", "s",
+        "until the inverter's input passes its threshold, and the delay of each inverter; the slower edge",
+        NODAL + "; 74HCT14 sheets, from memory",
+    ),
+    (
+        "meeting-level", "level of the display at the inverter behind its blanking", "V",
+        "the display's output through what lies in front of the inverter", NODAL,
+    ),
+    ("meeting-reverse", "reverse voltage of a diode at the blanking pin", "V", "highest of both drives", HULL),
     # Status, high-side stage, gate line: worst-case models of transistors.
     (
         "status-off-edge", "contact voltage up to which the stage is off", "V",

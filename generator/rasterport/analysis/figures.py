@@ -12,7 +12,10 @@ from rasterport.analysis import (
     changing,
     coupling,
     crosstalk,
+    display_blanking,
     jacks,
+    menus,
+    opaque,
     rail_off,
     separating,
     shift,
@@ -26,7 +29,7 @@ from rasterport.analysis import (
 from rasterport.analysis.corners import Corners, Quantity, Spread, words
 from rasterport.analysis.definitions import definition
 from rasterport.analysis.lines import MOST_LOSS_DB, mhz
-from rasterport.analysis.network import set_side
+from rasterport.analysis.network import DISPLAY_ENDS, set_side
 from rasterport.analysis.setup import Setup
 from rasterport.records import Figure
 from rasterport.units import written
@@ -35,7 +38,7 @@ Name = tuple[str, str, str]
 """Key, subject and state of a figure."""
 
 
-CAPPED = ("return-loss", "plugged-return-loss", "plugged-change", "plugged-other")
+CAPPED = ("return-loss", "menu-return-loss", "plugged-return-loss", "plugged-change", "plugged-other")
 """Figures that are written as "at least 60 dB" where they are more."""
 
 
@@ -66,8 +69,11 @@ class Figures:
         """What moves the figures, with its bounds in words."""
         control = self.setup.control
         elements = [e for state in control.states for e in (*control.elements(state), *control.direct_current(state))]
+        if control.menus:
+            elements += [e for state in control.states for e in control.elements(state, menu=True)]
         found = {}
-        for e in (*elements, *set_side(self.setup.circuit, self.setup.variant)):
+        around = [set_side(self.setup.circuit, self.setup.variant, end) for end in DISPLAY_ENDS]
+        for e in (*elements, *around[0], *around[1]):
             if e.parameter in found:
                 continue
             unit = "ohm" if e.kind == "R" else "F"
@@ -79,9 +85,10 @@ class Figures:
             yield from video.Colours(view, self._clocks).quantities()
             yield from trimming.quantities(view)
             yield from black.quantities(view)
-            for subject in (coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
+            for subject in (menus, opaque, coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)
+        yield from display_blanking.quantities(self.setup.control)
         for view in self.setup.views:
             yield from status.quantities(view)
         for subject in (supply, rail_off, stress):

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from rasterport.analysis.control import Control, Range, supply_of
 from rasterport.analysis.network import State
 from rasterport.analysis.nodal import GROUND, reach
+from rasterport.records import COLOURS
 from rasterport.standards.interface_levels import COMPOSITE, SUPERIMPOSED_DC
 from rasterport.variant.models import Input
 
@@ -55,6 +56,9 @@ def _spans(control: Control, inputs: Iterable[tuple[Input, Mapping[str, str]]]) 
     for name, high in landings.items():
         yield control.circuit.landing_net(name) or "", Range(0.0, high)
     yield control.circuit.landing_net("sync-native") or "", video
+    if tv.display is not None:
+        for colour in COLOURS:
+            yield control.circuit.landing_net(f"display-{colour}") or "", Range(0.0, tv.display.high)
     for name in ("left", "right", "left-native", "right-native"):
         yield control.circuit.landing_net(name) or "", sound
     for chip in (p for p in control.circuit.parts if p.part.letter == "U"):

@@ -10,12 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rasterport.analysis.network import chosen
-from rasterport.analysis.outside import ON, place_of, status_key
+from rasterport.analysis.outside import MENU, ON, place_of, status_key
 from rasterport.analysis.poses import Poses, positions_of
 from rasterport.analysis.switches import HIGH, LOW
 from rasterport.analysis.walk import Bits, Place, Source, Walk
 from rasterport.design.choosing import AUTOMATIC, choosing
-from rasterport.design.landings import SWITCHED, carries_audio, lines_of
+from rasterport.design.landings import SWITCHED, carries_audio, is_shared, is_switched, lines_of
 from rasterport.design.power import straight
 from rasterport.records import COLOURS, Circuit
 from rasterport.variant.models import Variant
@@ -85,17 +85,33 @@ class Proof:
     def given_back(self, line: str) -> bool:
         """Whether the landing of a line is to be the set's own again when native."""
         audio = self.variant.set.audio
+        if line in COLOURS:
+            return is_shared(self.variant)
         if line == "sync":
             return self.variant.set.sync.arrangement in SWITCHED
-        return line not in COLOURS and audio is not None and audio.arrangement in SWITCHED
+        return audio is not None and audio.arrangement in SWITCHED
 
     def wanted(self, line: str, index: int) -> int:
-        """Sources that belong on a landing when an input (0: the set) is chosen, as bits; 0 if any is missing."""
+        """Sources that belong on a landing when an input (0: the set) is chosen, as bits; 0 if any is missing.
+
+        Where the set's own display keeps the colour pins it is there in every state, beside the chosen input.
+        """
+        own = self.bits(s for s in self.sources if s.index == 0 and s.line == line)
         if index == 0:
-            return self.bits(s for s in self.sources if s.index == 0 and s.line == line)
+            return own
         functions = _functions(self.variant, line, index)
         found = [s for s in self.sources if s.index == index and s.line in functions]
-        return self.bits(found) if len(found) == len(functions) else 0
+        if line in COLOURS and is_switched(self.variant):
+            return self.bits(found) if len(found) == len(functions) else 0
+        if line in COLOURS and is_shared(self.variant) and not own:
+            return 0
+        return self.bits(found) | (own if line in COLOURS else 0) if len(found) == len(functions) else 0
+
+    def _turned(self, line: str, wanted: np.uint64) -> Bits | np.uint64:
+        """What belongs on a landing in every state: where the display takes turns it is alone there with its menu."""
+        if line not in COLOURS or not is_switched(self.variant) or self.menu is None:
+            return wanted
+        return np.where(self.menu, np.uint64(self.wanted(line, 0)), wanted)
 
     def bits(self, sources: Iterable[Source]) -> int:
         """Sources as bits."""
@@ -132,7 +148,7 @@ class Proof:
         found, intended = self.reach(line), self.intended
         for index in range(1, len(self.variant.input) + 1):
             none = self.silent(line, index)
-            wanted = np.uint64(0 if none else self.wanted(line, index))
+            wanted = self._turned(line, np.uint64(0 if none else self.wanted(line, index)))
             # A chip without supply passes nothing: with the rail off there may be no signal, but never another.
             silent = (found == 0) & ~self.rail & bool(self.walk.place.board.chips)
             wrong = (intended == index) & ((found != wanted) | ((wanted == 0) & ~none)) & ~silent
@@ -140,6 +156,9 @@ class Proof:
         if self.given_back(line):
             own = np.uint64(self.wanted(line, 0))
             wrong = (intended == 0) & ((found != own) | (own == 0))
+            if line in COLOURS and is_switched(self.variant):
+                silent = (found == 0) & ~self.rail  # a dead set shows no menu
+                wrong = (intended == 0) & ((found != self._turned(line, np.uint64(0))) | (own == 0)) & ~silent
             yield from self._on_landing("native", line, "the set's own feed alone is wanted", wrong)
         elif len(self.variant.input) > 1:
             wrong = (intended == 0) & (found != 0)
@@ -162,10 +181,20 @@ class Proof:
             met = self.walk.reach(source.net) & ~np.uint64(together | 1 << n)
             if source.net in self.walk.place.walls or not met.any():
                 continue
-            wrong = (met != 0)[self.walk.config] & (self.walk.undecided == 0)
+            other = met[self.walk.config] & ~self._beside(source)
+            wrong = (other != 0) & (self.walk.undecided == 0)
             if wrong.any():
-                others = self.names(int(met[self.walk.config][int(np.argmax(wrong))]))
+                others = self.names(int(other[int(np.argmax(wrong))]))
                 yield from self.offence("joined", source.name, f"is joined with {others}", wrong)
+
+    def _beside(self, source: Source) -> Bits:
+        """What may meet a source in every state: the set's display and the input that is wanted, on the colour pins."""
+        found = np.zeros(self.walk.size, np.uint64)
+        if source.line not in COLOURS or not is_shared(self.variant) or is_switched(self.variant):
+            return found
+        for index in (source.index,) if source.index else range(1, len(self.variant.input) + 1):
+            found[self.intended == index] = np.uint64(self.wanted(source.line, index))
+        return found
 
     def _summed(self, source: Source) -> int:
         for line in ("left", "right"):
@@ -188,9 +217,28 @@ class Proof:
 
     def _blanking(self) -> Iterator[Offence]:
         wanted = (self.intended > 0) & self.rail
+        if self.menu is not None:
+            yield from self._with_menu(wanted, self.menu)
+            return
         text = "not driven though the input is wanted"
         yield from self.offence("blanking", "blanking", text, wanted & ~self.driven)
         yield from self.offence("blanking", "blanking", "driven though no input is wanted", ~wanted & self.driven)
+
+    @cached_property
+    def menu(self) -> Flags | None:
+        """In which states the set's display shows a menu; None where its blanking does not land on the board."""
+        found = self.walk.values.get(MENU)
+        return None if found is None else found == 1
+
+    def _with_menu(self, wanted: Flags, menu: Flags) -> Iterator[Offence]:
+        """Display and board both drive the pin, each through what it has; a dead set shows no menu."""
+        driven = self.driven
+        text = "not driven though the input is wanted"
+        yield from self.offence("blanking", "blanking", text, wanted & ~driven)
+        text = "not driven though the display shows a menu"
+        yield from self.offence("blanking", "blanking", text, menu & self.rail & ~driven)
+        text = "driven though no input is wanted and no menu is shown"
+        yield from self.offence("blanking", "blanking", text, ~wanted & ~menu & driven)
 
     def _native(self) -> Iterator[Offence]:
         """When native the blanking pin is as the set had it, and no relay is energised."""
@@ -198,7 +246,9 @@ class Proof:
         own = self.reach("blanking") != 0
         grounded = (self.walk.blanking & LOW) != 0
         wrong = own if pin != "driven" else ~own
-        if pin == "grounded":
+        if self.menu is not None:  # its own drive comes through a diode, and `_with_menu` looks for it
+            wrong = ~grounded
+        elif pin == "grounded":
             wrong = wrong | ~grounded
         elif not straight(self.variant):  # a divider that stays on the pin is judged by its own figure
             wrong = wrong | (grounded & (pin == "open"))

@@ -6,10 +6,12 @@ Reads parts and nets, never the sizing: a pin on the wrong net shows in every fi
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import Literal
 
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.analysis.switches import Contact
-from rasterport.design.landings import CONTACT_OHM
+from rasterport.design.display_blanking import PIN_F
+from rasterport.design.landings import CONTACT_OHM, LEAD_F_PER_M
 from rasterport.records import COLOURS, Circuit, Placed
 from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
 from rasterport.standards.sockets import WIRINGS
@@ -35,10 +37,6 @@ TEMPERATURE_K = 45.0
 X7R_DRIFT = 0.15
 """X7R over its temperature range.  EIA code letter R."""
 ELECTROLYTIC_DRIFT = 0.10
-
-LEAD_F_PER_M = {"hook-up": 50e-12, "coax": 64e-12}
-"""Capacitance of a wire beside its return: hook-up 15 pF for 0.3 m (judgement), RG-179 64 pF/m (from memory)."""
-
 
 Ohms = Mapping[str, tuple[float, float, float]]
 """Role of a part with contacts -> resistance of a closed one, nominal, least and greatest [ohm]; 0.1 where it is not
@@ -142,8 +140,18 @@ def contact_nets(circuit: Circuit, variant: Variant, index: int = 1) -> dict[str
     return found
 
 
-def set_side(circuit: Circuit, variant: Variant) -> tuple[Element, ...]:
-    """What the set hangs on the landings: resistance and capacitance, fitted terminations, leads."""
+DisplayEnd = Literal["idle", "on"]
+"""Whether the set's own display draws a dot of a menu, or no menu is shown."""
+DISPLAY_ENDS: tuple[DisplayEnd, ...] = ("idle", "on")
+OUTPUT = "output"
+"""Last part of the role of what a colour output of the display is, and of its net where a resistor stays behind it."""
+
+
+def set_side(circuit: Circuit, variant: Variant, display: DisplayEnd = "idle") -> tuple[Element, ...]:
+    """What the set hangs on the landings: resistance and capacitance, fitted terminations, leads.
+
+    Where the set's display keeps the colour pins its outputs are part of it, silent.
+    """
     tv = variant.set
     found: list[Element] = []
 
@@ -174,4 +182,54 @@ def set_side(circuit: Circuit, variant: Variant) -> tuple[Element, ...]:
                 SET_SPREAD,
                 "set/audio/resistance",
             )
-    return tuple(found)
+    return (*found, *_display_side(circuit, variant, display), *_blanking_side(circuit, variant))
+
+
+def _blanking_side(circuit: Circuit, variant: Variant) -> Iterator[Element]:
+    """Capacitance of a blanking pin that a display drives too, with its lead, and of the lead to the display."""
+    pin, landing = circuit.landing_net("blanking"), circuit.landing_net("display-blanking")
+    if variant.set.display is None or pin is None or landing is None:
+        return
+    lead = LEAD_F_PER_M["hook-up"] * variant.set.rgb.lead_length
+    yield Element("set/blanking/capacitance", "C", pin, GROUND, PIN_F + lead, SET_SPREAD)
+    if lead > 0:
+        yield Element("set/display-blanking/lead", "C", landing, GROUND, lead, SET_SPREAD)
+
+
+def output_net(circuit: Circuit, variant: Variant, colour: str) -> str | None:
+    """Net at a colour output of the display: its landing, or behind the resistor that stays in the set."""
+    landing, keys = circuit.landing_net(f"display-{colour}"), variant.set.display
+    if landing is None or keys is None or keys.series_fitted is None:
+        return landing
+    return f"set/display-{colour}/{OUTPUT}"
+
+
+def is_output(element: Element) -> bool:
+    """Whether an element is a colour output of the set's own display."""
+    return element.role.startswith("set/display-") and element.role.endswith(f"/{OUTPUT}")
+
+
+def _display_side(circuit: Circuit, variant: Variant, end: DisplayEnd) -> Iterator[Element]:
+    """The display's lines: lead, what stays in the set, the output behind its resistance; three outputs of one chip."""
+    keys, rgb = variant.set.display, variant.set.rgb
+    if keys is None:
+        return
+    ohm = keys.resistance_high if end == "on" else keys.resistance_low
+    for colour in COLOURS:
+        name, landing = f"set/display-{colour}", circuit.landing_net(f"display-{colour}")
+        net = output_net(circuit, variant, colour)
+        if landing is None or net is None:
+            continue
+        lead = LEAD_F_PER_M[rgb.lead_kind] * rgb.lead_length
+        if lead > 0:
+            yield Element(f"{name}/lead", "C", landing, GROUND, lead, SET_SPREAD, "set/display/leads")
+        if keys.ground_fitted is not None:
+            yield Element(f"{name}/ground", "R", landing, GROUND, keys.ground_fitted, FITTED_SPREAD)
+        if end == "idle" and keys.idle == "high-impedance":
+            continue
+        if keys.series_fitted is not None:
+            yield Element(f"{name}/series", "R", net, landing, keys.series_fitted, FITTED_SPREAD)
+        follows = f"set/display/resistance-{'high' if end == 'on' else 'low'}"
+        # The pull-up of an open collector is a resistor in the set.
+        spread = FITTED_SPREAD if end == "on" and keys.drive == "open-collector" else SET_SPREAD
+        yield Element(f"{name}/{OUTPUT}", "R", net, GROUND, max(ohm, CONTACT_OHM), spread, follows)

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from rasterport.analysis.intent import Proof
 from rasterport.analysis.switches import HIGH, LOW, Axis
 from rasterport.analysis.walk import distinct
-from rasterport.records import Outcome
+from rasterport.design.landings import is_shared, is_switched
+from rasterport.records import COLOURS, Outcome
 
 MOST_TERMS = 6
 """A condition names this many cases at most and counts the others."""
@@ -78,6 +79,9 @@ def _sources(proof: Proof, line: str, bits: int) -> str:
     """What reaches a landing: an input or the set where it is what belongs there, else every source by name."""
     for index in range(len(proof.variant.input) + 1):
         if bits and bits == proof.wanted(line, index):
+            if line in COLOURS and is_shared(proof.variant):
+                beside = "" if is_switched(proof.variant) else " and display"
+                return f"input-{index}{beside}" if index else "display"
             return f"input-{index}" if index else "set"
     return proof.names(bits)
 

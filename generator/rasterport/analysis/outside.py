@@ -16,6 +16,12 @@ RAIL_VALUES = (("off", LOW), ("on", HIGH))
 """Without the set's supply the rail is a load: low, as far as a switch can tell."""
 
 
+BLANKING = "display-blanking"
+"""Landing at which the display's blanking comes in: a level, not a picture."""
+MENU = "menu"
+"""Key of the axis of a display: whether it shows a menu."""
+
+
 def status_key(index: int) -> str:
     """Key of the axis of an input's status contact."""
     return f"input-{index}/status"
@@ -38,12 +44,19 @@ def place_of(circuit: Circuit, variant: Variant) -> Place:
         loaded += [s for s in found if s.line in terminated]
     if variant.selector.gate == "line":
         axes.append(axis_levels("gate", "gate", circuit.landing_net("gate") or "", GATE_VALUES))
+    display = variant.set.display
+    if display is not None and (net := circuit.landing_net(BLANKING)) is not None:
+        levels = (LOW, HIGH) if display.blanking_active == "high" else (HIGH, LOW)
+        axes.append(axis_levels(MENU, "menu", net, tuple(zip(("off", "on"), levels, strict=True))))
     axes.append(axis_levels("rail", "rail", circuit.landing_net("rail") or "", RAIL_VALUES))
     outside = [(e.first, e.second, e.value) for e in set_side(circuit, variant) if e.kind == "R"]
     board = board_of(circuit.parts, axes, outside)
     names = [landed.name for landed in circuit.landed]
     nets = {name: net for name in names if (net := circuit.landing_net(name)) is not None}
     sources += [Source(0, n.removesuffix("-native"), net) for n, net in nets.items() if n.endswith("-native")]
+    sources += [
+        Source(0, n.removeprefix("display-"), nets[n]) for n in nets if n.startswith("display-") and n != BLANKING
+    ]
     rails = board.rails(nets.get("rail"))
     behind = {k for a, k in board.diodes if a in rails} & {c.supply for c in board.chips}
     walls = frozenset({GROUND, *rails, *behind, *board.middles()})

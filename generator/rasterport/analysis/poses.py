@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import product
 
 import numpy as np
 
 from rasterport.analysis.deciding import Deciding
 from rasterport.analysis.levels import settle
 from rasterport.analysis.network import NATIVE, State, chosen, states_of
-from rasterport.analysis.outside import ON, OPEN, place_of, status_key
+from rasterport.analysis.outside import MENU, ON, OPEN, place_of, status_key
 from rasterport.analysis.switches import HIGH, LOW, Contact
 from rasterport.analysis.walk import Place
 from rasterport.design import choosing as meanings
@@ -49,7 +50,7 @@ class Poses:
     def __init__(self, circuit: Circuit, variant: Variant, place: Place | None = None) -> None:
         self.circuit, self.variant = circuit, variant
         self._place = place
-        self._found: dict[tuple[State, bool], Pose] = {}
+        self._found: dict[tuple[State, bool, bool], Pose] = {}
 
     @cached_property
     def place(self) -> Place:
@@ -63,16 +64,20 @@ class Poses:
         nets += [t.control for t in board.transistors]
         return Deciding(board, tuple(dict.fromkeys(n for n in nets if n)))
 
-    def pose(self, state: State, powered: bool = True) -> Pose:
-        """The board in a state, with the set's rail on or off.  Raises KeyError for a state that it does not have."""
+    def pose(self, state: State, powered: bool = True, menu: bool = False) -> Pose:
+        """The board in a state, with the set's rail on or off, with a menu of the set's display or without.
+
+        Raises KeyError for a state that it does not have.
+        """
         if not self._found:
             self._settle()
-        return self._found[state, powered]
+        return self._found[state, powered, menu]
 
     def _settle(self) -> None:
         """Every state at once: they are one axis of arrays."""
-        keys = [(state, powered) for state in states_of(self.variant) for powered in (True, False)]
-        every = [self._values(state, powered) for state, powered in keys]
+        menus = (False, True) if any(axis.key == MENU for axis in self.place.board.axes) else (False,)
+        keys = list(product(states_of(self.variant), (True, False), menus))
+        every = [self._values(state, powered) | {MENU: int(menu)} for state, powered, menu in keys]
         columns = {key: np.array([values[key] for values in every]) for key in every[0]}
         found = settle(self._deciding, columns, len(keys))
         contacts = self.place.board.contacts

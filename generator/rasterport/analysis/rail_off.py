@@ -55,6 +55,8 @@ def _landings(setup: Setup, board: Iterable[Element]) -> Iterator[tuple[str, flo
     elements = tuple(board)
     for colour in COLOURS:
         yield colour, _swing_a(setup, elements, colour, RGB.high, rgb.coupling_fitted is not None)
+        if setup.circuit.landing_net(f"display-{colour}") is not None:
+            yield f"display-{colour}", _swing_a(setup, elements, f"display-{colour}", RGB.high, False)
     if sync.arrangement == "after-switch":
         top = COMPOSITE.high if setup.source.sync == "composite-video" else SYNC.high
         yield "sync", _swing_a(setup, elements, "sync", top, sync.coupling == "ac")
@@ -94,12 +96,13 @@ def _swing_a(
     setup: Setup, board: tuple[Element, ...], name: str, swing_v: float, blocked_in_set: bool, junctions: int = 2
 ) -> float:
     """A capacitor lets through what exceeds two diode drops; without one the direct voltage comes on top."""
-    start, net = setup.contacts.get(name, ""), setup.circuit.landing_net(name) or ""
+    colour = name.removeprefix("display-")
+    start, net = setup.contacts.get(colour, ""), setup.circuit.landing_net(name) or ""
     part = reach(board, start, setup.control.walls)
     if not start or (start != net and not any(net in (e.first, e.second) for e in part)):
         return 0.0
     blocked = blocked_in_set or any(e.kind == "C" and GROUND not in (e.first, e.second) for e in part)
-    standing_v = setup.source.black_most if name in COLOURS else SUPERIMPOSED_DC.high
+    standing_v = setup.source.black_most if colour in COLOURS else SUPERIMPOSED_DC.high
     over = swing_v - junctions * DIODE_V if blocked else swing_v + standing_v - DIODE_V
     return _into_a(setup, part, start, net, over, LINE_OHM)
 

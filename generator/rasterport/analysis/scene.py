@@ -11,15 +11,18 @@ from dataclasses import dataclass, replace
 
 from rasterport.analysis.audio import SOURCE_OHM as AUDIO_OHM
 from rasterport.analysis.crosstalk import strays
-from rasterport.analysis.models import DEAD_PIN_A, cable, current, held, linear, metered, pulse, two_pole
-from rasterport.analysis.network import set_side
+from rasterport.analysis.draws import Draw
+from rasterport.analysis.models import CABLE_S, DEAD_PIN_A, cable, current, held, linear, metered, pulse, two_pole
+from rasterport.analysis.network import DISPLAY_ENDS, is_output, set_side
 from rasterport.analysis.nodal import GROUND, Element
+from rasterport.design.display_blanking import SATURATED_OHM
 from rasterport.design.landings import CONTACT_OHM, line_standards
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS, Circuit, Conditions, Modelled
 from rasterport.standards.bt470 import SYNC_V, WHITE_V, LineStandard
 from rasterport.standards.interface_levels import AUDIO_EUROPEAN, AUDIO_JAPANESE
 from rasterport.standards.status_levels import FAULT_V, STATUS_LEVELS
+from rasterport.variant.display import Display
 from rasterport.variant.models import Input, Variant
 
 SOURCE_F = 220e-6
@@ -28,6 +31,13 @@ SYNC_EDGE_S, PICTURE_EDGE_S = 0.2e-6, 0.3e-6
 """Edges [s].  ITU-R BT.470-5, systems B and G."""
 BAR_FROM, BAR_TO = 0.25, 0.75
 """The white bar, as shares of the active line."""
+MENUS = {"alone": (0.85, 0.95), "over": (0.6, 0.7)}
+"""Bars of a menu, on black and over white, as shares of the active line."""
+STEP_S = 2 * CABLE_S
+"""Longest step of a run [s]: beyond two delays of the cable ngspice guesses what comes out of it, and 700 mV are 1 mV
+off."""
+MENU_EDGE_S = STEP_S
+"""Edge of the bars of a menu [s]: bars tell levels; edges are figures of their own."""
 TONE_HZ = 1e3
 """What the source of sound sends [Hz]."""
 
@@ -79,7 +89,9 @@ class Scene:
 def set_models(scene: Scene) -> Iterator[Modelled]:
     """What the set brings: landings, rail, gate line, and its own feeds behind `-native`."""
     tv, at = scene.variant.set, scene.circuit.landing_net
-    for e in set_side(scene.circuit, scene.variant):
+    for e in set_side(scene.circuit, scene.variant, "on"):
+        if is_output(e):  # the display's own models take its place
+            continue
         biased = e.role == "set/sync/resistance" and tv.sync.bias > 0 and scene.powered
         yield linear({}, scene.under, replace(e, second="set/sync/bias") if biased else e)
         if biased:
@@ -102,6 +114,7 @@ def set_models(scene: Scene) -> Iterator[Modelled]:
         yield pulse("set/key", "set/key", GROUND, 0.0, 1.0, key_s, 20e-9, tv.rgb.clamp_time, s.line_period_s)
     for colour in COLOURS:
         yield from _pin(scene, colour)
+    yield from display_models(scene)
 
 
 def pin_net(scene: Scene, colour: str) -> str | None:
@@ -135,6 +148,58 @@ def _junctions(name: str, pin: str) -> Iterator[Modelled]:
     figures = {"is_a": DEAD_PIN_A, "ideality": 1.0, "capacitance_f": 0.0}
     for way, ends in (("up", (pin, GROUND)), ("down", (GROUND, pin))):
         yield Modelled("diode", f"{name}/{way}", f"{name}/{way}", ends, figures, "dead pin")
+
+
+def display_models(scene: Scene) -> Iterator[Modelled]:
+    """The set's own display on shared pins: a bar of a menu on black and one over white, in every line.
+
+    Each output is its level behind a resistance, another one when on than when idle; that of a dead set is its
+    protection.
+    """
+    keys, s = scene.variant.set.display, scene.standard
+    if keys is None:
+        return
+    ends = {end: set_side(scene.circuit, scene.variant, end) for end in DISPLAY_ENDS}
+    outputs = {end: {e.role: e for e in found if is_output(e)} for end, found in ends.items()}
+    if scene.powered and outputs["on"]:
+        nets = ["set/menu", *(f"set/menu/{name}" for name in list(MENUS)[1:]), GROUND]
+        for n, (name, (begin, end)) in enumerate(MENUS.items()):
+            # Between two steps: a corner on a step leaves ngspice a step of nothing, and it gives up.
+            from_s = (round((scene.active_from_s + begin * s.active_line_s) / STEP_S) + 0.5) * STEP_S
+            width_s = round((end - begin) * s.active_line_s / STEP_S) * STEP_S
+            ways = (nets[n], nets[n + 1])
+            yield pulse(f"set/menu/{name}", *ways, 0.0, 1.0, from_s, MENU_EDGE_S, width_s, s.line_period_s)
+    for role, on in outputs["on"].items():
+        if not scene.powered:
+            yield from _junctions(role, on.first)
+            continue
+        draw = Draw({e.parameter: scene.under.spreads.get(role, 0.0) for e in (on, outputs["idle"].get(role, on))})
+        idle = outputs["idle"].get(role)
+        figures = {
+            "high_v": keys.high,
+            "high_ohm": float(draw.of(on)),
+            "low_v": keys.low,
+            "idle_siemens": 0.0 if idle is None else 1 / float(draw.of(idle)),
+        }
+        yield Modelled("display-output", role, role, (on.first, "set/menu"), figures)
+    if outputs["on"]:
+        yield from _menu_blanking(scene, keys)
+
+
+def _menu_blanking(scene: Scene, keys: Display) -> Iterator[Modelled]:
+    """The display's blanking: at its level behind its resistance while a bar of a menu is drawn; at ground if dead."""
+    landing, role = scene.circuit.landing_net("display-blanking"), "set/display-blanking/output"
+    if landing is None:
+        return
+    high = max(keys.blanking_resistance, CONTACT_OHM)
+    low = min(high, SATURATED_OHM) if keys.blanking_drive == "open-collector" else high
+    if not scene.powered:
+        yield two_pole("R", role, role, landing, GROUND, low)
+        return
+    levels = (keys.blanking_high, high), (keys.blanking_low, low)
+    (on_v, on_ohm), (off_v, off_ohm) = levels if keys.blanking_active == "high" else levels[::-1]
+    figures = {"high_v": on_v, "high_ohm": on_ohm, "low_v": off_v, "idle_siemens": 1 / off_ohm}
+    yield Modelled("display-output", role, role, (landing, "set/menu"), figures)
 
 
 def _rail(scene: Scene, tap: str) -> Iterator[Modelled]:

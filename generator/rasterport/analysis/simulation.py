@@ -10,13 +10,15 @@ from collections.abc import Iterator
 
 from rasterport.analysis.control import Control, net_at
 from rasterport.analysis.keyed import keying_at
-from rasterport.analysis.models import CABLE_S, control_models, keyed_switches, linear
+from rasterport.analysis.models import control_models, keyed_switches, linear
 from rasterport.analysis.network import NATIVE, contact_nets, set_side, states_of
 from rasterport.analysis.nodal import GROUND, Element, reach, solve
 from rasterport.analysis.scene import (
     BAR_FROM,
     BAR_TO,
     CLAMP_LEVEL_V,
+    MENUS,
+    STEP_S,
     TONE_HZ,
     Scene,
     coupled_of,
@@ -32,9 +34,8 @@ from rasterport.standards.status_levels import FAULT_V
 from rasterport.variant.models import Variant
 
 OFF = "+rail-off"
-STEP_S, STOP_S, SHOWN_LINE = 2 * CABLE_S, 1.15e-3, 3
-"""Longest step [s]: beyond two delays of the cable ngspice guesses what comes out of it, and 700 mV are 1 mV off.
-Length of the run [s], a period of the tone and a bit; the line whose levels are printed."""
+STOP_S, SHOWN_LINE = 1.15e-3, 3
+"""Length of the run [s], a period of the tone and a bit; the line whose levels are printed."""
 
 
 def simulated(variant: Variant) -> tuple[str, ...]:
@@ -131,6 +132,7 @@ def _measures(scene: Scene) -> Iterator[Measure]:
         yield Measure(
             "difference", f"{line}_depth" if line == "sync" else f"{line}_level", ends, "their difference [V]"
         )
+    yield from _menus(scene, begin)
     for side in ("left", "right"):
         net = at(side)
         if net is not None:
@@ -149,6 +151,22 @@ def _measures(scene: Scene) -> Iterator[Measure]:
         if plus and minus:
             ends = (f"{placed.ref.lower()}_plus", f"{placed.ref.lower()}_minus")
             yield Measure("difference", f"{placed.ref.lower()}_coil", ends, f"across the coil of {placed.ref} [V]")
+
+
+def _menus(scene: Scene, begin: float) -> Iterator[Measure]:
+    """Of a display on shared pins: white of a menu on black, and over white of what is shown, both above black."""
+    if not scene.powered:
+        return
+    for colour in COLOURS:
+        net = scene.circuit.landing_net(colour)
+        if net is None or scene.circuit.landing_net(f"display-{colour}") is None:
+            continue
+        for name, (start, end) in MENUS.items():
+            when = begin + scene.active_from_s + (start + end) / 2 * scene.standard.active_line_s
+            words = {"alone": "white of a menu on black", "over": "white of a menu over the white bar"}[name]
+            yield Measure("voltage", f"{colour}_menu_{name}", (net,), f"{words} at the {colour} landing [V]", when)
+            ends = (f"{colour}_menu_{name}", f"{colour}_black")
+            yield Measure("difference", f"{colour}_menu_{name}_level", ends, "above black [V]")
 
 
 def _currents(scene: Scene, when: float) -> Iterator[Measure]:
@@ -192,5 +210,7 @@ def _notes(scene: Scene) -> Iterator[str]:
     else:
         yield f"rail off: nearly open; {FAULT_V:g} V on a status contact, every source on"
         yield "gate line and blanking pin at ground, colour pins as junctions both ways"
+    if scene.powered and scene.circuit.landing_net("display-red") is not None:
+        yield "the set's own display draws a bar of a menu on black and one over the white bar, in every line"
     if scene.circuit.landing_net("sync-native") is not None:
         yield "the set's own sync comes without a picture, its own sound is silent"

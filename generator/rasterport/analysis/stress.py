@@ -55,6 +55,13 @@ def source_volts(setup: Setup) -> dict[str, float]:
     return held
 
 
+def display_volts(setup: Setup) -> dict[str, float]:
+    """The set's own display at white on shared pins, as fixed voltages at its landings [V]."""
+    display = setup.variant.set.display
+    nets = [setup.circuit.landing_net(f"display-{colour}") for colour in COLOURS]
+    return {} if display is None else {net: display.high for net in nets if net is not None}
+
+
 class _Fed:
     """One connected part of the direct-current network between fixed nets, solved once for any boards."""
 
@@ -97,9 +104,9 @@ def _resistors(setup: Setup, state: State, known: dict[tuple[Element, ...], _Fed
     elements = control.direct_current(state)
     fed: dict[str, list[_Fed]] = {}
     rails = control.rails
-    for fixed in (rails, source_volts(setup)):
-        for part in components(carrying(elements, fixed), fixed):
-            key = part if fixed is rails else (*part, part[0])
+    for n, fixed in enumerate((rails, source_volts(setup), display_volts(setup))):
+        for part in components(carrying(elements, fixed), fixed) if fixed else ():
+            key = (*part, *part[:1] * n)
             one = known.get(key)
             if one is None:
                 one = known[key] = _Fed(part, fixed, setup)

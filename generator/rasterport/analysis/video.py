@@ -15,10 +15,13 @@ from rasterport.analysis.network import states_of
 from rasterport.analysis.nodal import Values
 from rasterport.analysis.setup import Setup
 from rasterport.analysis.trimming import MIDDLE, moved, set_to, tracks_of, trimmers
+from rasterport.design.insertion import picture_white_v
+from rasterport.design.landings import is_shared
 from rasterport.design.termination import LINE_OHM
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.interface_levels import RGB
 from rasterport.standards.limits import RETURN_LOSS_TO_HZ
+from rasterport.units import short
 
 EMF_V = 2 * WHITE_V
 PIXEL_CLOCKS_HZ = (5.37e6, 6.75e6, 7.16e6, 13.5e6)
@@ -81,7 +84,8 @@ class Colours:
 
     def _levels(self, colour: str, line: Line) -> Iterator[Quantity]:
         wanted = self.setup.variant.set.rgb.white_level
-        asked = min(wanted, WHITE_V)
+        shared = is_shared(self.setup.variant)
+        asked = picture_white_v(self.setup.variant) if shared else min(wanted, WHITE_V)
 
         def level(draw: Draw) -> Values:
             return self.level(line, draw)
@@ -95,13 +99,16 @@ class Colours:
         def error(draw: Draw) -> Values:
             return 20 * np.log10(level(draw) / asked)
 
-        yield self._quantity("level-error", colour, line, error, "set.rgb.white_level", folded=True)
+        told = (("white that can be had", f"{short(asked)} V"),) if shared else ()
+        key = "picture-error" if shared else "level-error"
+        yield self._quantity(key, colour, line, error, "set.rgb.white_level", folded=True, extra=told)
         yield self._quantity(
             "brightness", colour, line, lambda d: 20 * np.log10(level(d) / wanted), "set.rgb.white_level"
         )
-        if wanted > WHITE_V * (1 + 1e-9):
-            lacks = 20 * math.log10(wanted / WHITE_V)
-            yield bound("contrast", colour, self.setup.state, lacks, "", self.setup.given(("set.rgb.white_level",)))
+        if wanted > asked * (1 + 1e-9):
+            lacks = 20 * math.log10(wanted / asked)
+            key, given = "picture-contrast" if shared else "contrast", self.setup.given(("set.rgb.white_level",))
+            yield bound(key, colour, self.setup.state, lacks, "", (*given, *told))
         yield self._quantity("load", colour, line, lambda d: line.load_ohm(d, MID_HZ))
 
     def _losses(self, colour: str, line: Line, state: str) -> Iterator[Quantity]:

@@ -49,7 +49,7 @@ def colour_of(line: str) -> str:
     """
     if line in ("screens", "return"):
         return LINE_COLOURS["ground"]
-    if line.endswith("-native"):
+    if line.endswith("-native") or line.startswith("display-"):
         return LINE_COLOURS["native"]
     name = {"left": "audio-left", "right": "audio-right"}.get(line, line)
     return LINE_COLOURS.get(name, LINE_COLOURS.get(name.split("-")[0], "GY"))

@@ -34,6 +34,8 @@ REFERENCES = {
         ("inhibit-2", "Q", 14),
     )
 }
+REFERENCES |= {"stage/relay-4": "K4", "stage/driver-4": "Q17", "stage/flyback-4": "D5", "stage/dropper-4": "R39"}
+"""A fourth relay of the stage that gives landings back: where the set's display keeps the colours it has theirs too."""
 
 GATE_PULL_OHM = 10e3
 SERIES_OHM, YIELDING_OHM = 1e3, 10e3

@@ -51,9 +51,15 @@ def pulled(board: Board, colour: str, pin_net: str, rail_net: str, sized: Sized)
     board.two(f"{colour}/pull", part, rail_net, pin_net, REFERENCES, sized)
 
 
-def end(board: Board, colour: str) -> str:
-    """Place 75 ohm for a colour landing that no input has while the set is native; returns its net."""
+def end(board: Board, colour: str, ohm: float = LINE_OHM) -> str:
+    """Place 75 ohm for a colour landing that no input has while the set is native; returns its net.
+
+    Where the set's display keeps the pins it is what the display then sees in place of an input [ohm].
+    """
     net = f"{colour.upper()}_END"
-    sized = Sized(LINE_OHM, "ohm", "the landing's end while the set is native: open it picks up line-rate noise")
+    reason = "the landing's end while the set is native: open it picks up line-rate noise"
+    if ohm != LINE_OHM:
+        reason = "in place of an input while the set is native, so that menus stay as bright"
+    sized = Sized(ohm, "ohm", reason)
     board.two(f"{colour}/end", parts.resistor(sized.value, board.construction), net, GROUND, REFERENCES, sized)
     return net

@@ -30,6 +30,10 @@ REFERENCES = {
     "landing/blanking": "E15",
     "landing/ground-3": "E16",
     "landing/screens": "E17",
+    "landing/display-red": "E34",
+    "landing/display-green": "E35",
+    "landing/display-blue": "E36",
+    "landing/display-blanking": "E37",
 }
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from rasterport.blocks.board import COLOURS, GROUND
 from rasterport.blocks.landing import Land
+from rasterport.variant.display import Display
 from rasterport.variant.models import Variant
 
 STAGE = {
@@ -79,12 +80,31 @@ def _sync_and_audio(variant: Variant, pins: Mapping[str, str]) -> list[Land]:
 
 
 def _colours(variant: Variant, pins: Mapping[str, str]) -> list[Land]:
-    rgb, pin = variant.set.rgb, variant.set.blanking
+    tv, rgb, pin = variant.set, variant.set.rgb, variant.set.blanking
     shielded, reach = rgb.lead_kind == "coax", rgb.lead_length
     places = {"red": rgb.at_red, "green": rgb.at_green, "blue": rgb.at_blue}
     lands = [Land(c, pins[c], places[c], c, STAGE["colour"], WIRE, shielded, reach) for c in COLOURS]
+    if tv.display is not None:
+        lands = [*_display(tv.display, pins, shielded, reach), *lands]
     if "blanking-native" in pins:
         net, carries = pins["blanking-native"], "blanking from the set"
         lands.append(Land("blanking-native", net, pin.at_native, carries, STAGE["native"], WIRE))
     text = f"{WIRE}; then, set on: native below {pin.off_below:g} V, RGB {pin.on_above:g} to {pin.maximum:g} V"
     return [*lands, Land("blanking", pins["blanking"], pin.at, "blanking", STAGE["blanking"], text, length_m=reach)]
+
+
+def _display(keys: Display, pins: Mapping[str, str], shielded: bool, reach: float) -> list[Land]:
+    """The lines of the set's own display, which come in where they were lifted or cut."""
+    end = "lifted end" if keys.cut == "parts-lifted" else "end of the cut track"
+    places = {"red": keys.at_red, "green": keys.at_green, "blue": keys.at_blue}
+    lands = []
+    for colour, at in places.items():
+        name = f"display-{colour}"
+        if name in pins:
+            carries = f"{colour} of the set's display, from the {end} on the display's side"
+            lands.append(Land(name, pins[name], at, carries, STAGE["native"], WIRE, shielded, reach))
+    if "display-blanking" in pins:
+        carries = f"blanking of the set's display, from the {end} on the display's side"
+        name = "display-blanking"
+        lands.append(Land(name, pins[name], keys.at_blanking, carries, STAGE["native"], WIRE, False, reach))
+    return lands

@@ -89,11 +89,21 @@ def _level(bench: Bench, colour: str) -> Iterator[Finding]:
     rgb = bench.variant.set.rgb
     reached = bench.figure("level", colour)
     white = f"white {short(reached.nominal)} V at the landing"
+    shared = bench.has("picture-error", colour)
+    if bench.has("picture-contrast", colour):
+        wanted = short(rgb.white_level)
+        text = (
+            f"white arrives as {short(reached.nominal)} V, the pin wants {wanted} V, and menus on the same pins take "
+            "the rest: contrast must make up"
+        )
+        yield judge("F208", bench.figure("picture-contrast", colour), "contrast_make_up_db", text)
     if bench.has("contrast", colour):
         wanted = short(rgb.white_level)
         text = f"white arrives as {short(reached.nominal)} V, the pin wants {wanted} V: contrast must make up"
         yield judge("F208", bench.figure("contrast", colour), "contrast_make_up_db", text)
-    yield judge("F202", bench.figure("level-error", colour), "level_error_db", white)
+    if shared:
+        white += ", against what menus on the same pins leave"
+    yield judge("F202", bench.figure("picture-error" if shared else "level-error", colour), "level_error_db", white)
     limit = within("clipping", "most", rgb.clipping_level, None, "V", "set.rgb.clipping_level")
     text = f"white of a source that is {SOURCE_TOLERANCE_DB:g} dB high"
     yield judge("F209", bench.figure("level-strongest", colour), limit, text)

@@ -218,7 +218,7 @@ def _others(bench: Bench, function: str, own: str) -> Iterator[tuple[str, str]]:
             yield f"contact {name}", net
     for landed in bench.circuit.landed:
         place = landed.name
-        if place == own or place.startswith("ground") or (sound and place in ("left", "right")):
+        if place in (own, f"display-{own}") or place.startswith("ground") or (sound and place in ("left", "right")):
             continue
         found = bench.circuit.landing_net(place)
         if found is not None and found != GROUND:

@@ -12,6 +12,8 @@ from rasterport.variant.models import Variant
 
 CONTACT_OHM = 0.1
 """A closed contact with its lead [ohm]; makers' sheets ask at most 50 to 100 milliohm."""
+LEAD_F_PER_M = {"hook-up": 50e-12, "coax": 64e-12}
+"""Capacitance of a wire beside its return: hook-up 15 pF for 0.3 m (judgement), RG-179 64 pF/m (from memory)."""
 SWITCHED = ("changeover", "after-switch")
 """Arrangements in which the board gives the landing back to the set's own feed."""
 
@@ -23,6 +25,16 @@ class SyncLanding:
     switched: bool
     stays: bool
     load_ohm: float
+
+
+def is_shared(variant: Variant) -> bool:
+    """Whether the colour pins are those of the set's own display, which keeps them in every state."""
+    return variant.set.rgb.insertion == "shared" and variant.set.display is not None
+
+
+def is_switched(variant: Variant) -> bool:
+    """Whether input and display take turns at the colour pins instead of adding up there."""
+    return is_shared(variant) and variant.board.opaque_menus
 
 
 def sync_landing(variant: Variant) -> SyncLanding:
@@ -87,6 +99,8 @@ def count_poles(variant: Variant) -> int:
     count = 1
     if chained(variant):
         return count
+    if is_shared(variant):
+        count += len(COLOURS)
     sync = sync_landing(variant)
     if sync.switched:
         # A source that is not chosen needs its own 75 ohm where the set's stays at the landing.
@@ -114,5 +128,6 @@ def broken_into(variant: Variant) -> tuple[str, ...]:
             "" if tv.audio is None else f"set.audio.arrangement {tv.audio.arrangement}",
         ),
         (tv.blanking.native != "open", f"set.blanking.native {tv.blanking.native}"),
+        (is_shared(variant), "" if tv.display is None else f"set.display.cut {tv.display.cut}"),
     ]
     return tuple(words for asks, words in asked if asks)

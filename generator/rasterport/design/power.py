@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import product
-from typing import Literal
+from typing import Literal, TypeVar
 
 from rasterport import parts
 from rasterport.design import blanking, supply
@@ -73,10 +74,29 @@ class Power:
     switches: Switches | None = None
 
 
+T = TypeVar("T")
+
+
 def plan_power(variant: Variant) -> tuple[Power, blanking.Divider]:
     """Decide element, regulator and coil, and with them the blanking divider.
 
     Raises ValueError when no choice works, saying why for each.
+    """
+
+    def divider(power: Power) -> tuple[blanking.Divider, float]:
+        drive = blanking_drive(variant, power)
+        sized = blanking.divider(blanking_window(variant), drive, RESISTOR_SPREAD)
+        foot = sized.lower.value / (2 if sized.doubled else 1)
+        return sized, drive.high_v / (sized.upper.value + foot) / (1 - RESISTOR_SPREAD)
+
+    return plan_with(variant, divider)
+
+
+def plan_with(variant: Variant, size: Callable[[Power], tuple[T, float]], logic: bool = False) -> tuple[Power, T]:
+    """Decide element, regulator and coil, and with them what `size` makes for the blanking pin of a plan.
+
+    `size` returns it with the current that it takes [A] or raises ValueError; `logic` says that it has a buffer of its
+    own on 5 V.  Raises ValueError when no choice works, saying why for each.
     """
     wish = variant.board.supply_element
     usual = ("ptc", "fusible") if variant.board.small_parts == "smd" else ("fusible", "ptc")
@@ -85,7 +105,7 @@ def plan_power(variant: Variant) -> tuple[Power, blanking.Divider]:
     reasons: dict[tuple[bool, str], list[str]] = {}
     for regulated, element in product(regulators, elements):
         try:
-            return _settled(variant, element, regulated)
+            return _settled(variant, element, regulated, size, logic)
         except ValueError as fault:
             reasons.setdefault((regulated, str(fault)), []).append(element)
     raise ValueError(
@@ -96,15 +116,14 @@ def plan_power(variant: Variant) -> tuple[Power, blanking.Divider]:
     )
 
 
-def _settled(variant: Variant, element: str, regulated: bool) -> tuple[Power, blanking.Divider]:
+def _settled(
+    variant: Variant, element: str, regulated: bool, size: Callable[[Power], tuple[T, float]], logic: bool
+) -> tuple[Power, T]:
     """The plan whose current covers the divider that it leads to."""
     divider_a = DIVIDER_A
     for _ in range(4):
-        power = _plan(variant, element, regulated, divider_a)
-        drive = blanking_drive(variant, power)
-        sized = blanking.divider(blanking_window(variant), drive, RESISTOR_SPREAD)
-        foot = sized.lower.value / (2 if sized.doubled else 1)
-        needed = drive.high_v / (sized.upper.value + foot) / (1 - RESISTOR_SPREAD)
+        power = _plan(variant, element, regulated, divider_a, logic)
+        sized, needed = size(power)
         if needed <= divider_a:
             return power, sized
         divider_a = needed * 1.1
@@ -148,11 +167,11 @@ def needs_buffer(variant: Variant, index: int) -> bool:
     return passive_pad(source.ttl_high_least, source.ttl_high_most, sync_landing(variant).load_ohm, window) is None
 
 
-def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> Power:
+def _plan(variant: Variant, element: str, regulated: bool, divider_a: float, logic: bool = False) -> Power:
     rail = variant.set.supply
     low, high = rail.voltage * (1 - rail.tolerance), rail.voltage * (1 + rail.tolerance)
     inputs = range(1, len(variant.input) + 1)
-    buffers = sum(needs_buffer(variant, n) for n in inputs)
+    buffers = sum(needs_buffer(variant, n) for n in inputs) + logic
     buffered = buffers > 0
     regulator = parts.regulator_5v(variant.board.small_parts).ratings
     if regulated and low < regulator["input_least_v"]:
@@ -182,7 +201,8 @@ def _plan(variant: Variant, element: str, regulated: bool, divider_a: float) -> 
     drop = _element_ohm(variant, element, current) * current
     if buffered and not regulated and not (low - drop >= LOGIC_LOW_V and high <= LOGIC_HIGH_V):
         span = f"{short(low - drop, 3)} to {short(high, 3)} V"
-        raise ValueError(f"the sync buffer wants {LOGIC_LOW_V:g} to {LOGIC_HIGH_V:g} V, not {span}")
+        what = "logic behind the display's blanking" if logic else "sync buffer"
+        raise ValueError(f"the {what} wants {LOGIC_LOW_V:g} to {LOGIC_HIGH_V:g} V, not {span}")
     if regulated:
         levels = (regulator["output_low_v"], LOGIC_V, regulator["output_high_v"])
     else:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.design import constructions
+from rasterport.design import constructions, display_drive, switched
 from rasterport.design.black import lifted, reach_v
 from rasterport.design.choosing import choosing, status_contacts
 from rasterport.design.coupling import CUT_STEP_V
@@ -51,6 +51,13 @@ CODES = {
     "F236": "black at pins without a clamp",
     "F237": "coupling in front of pins without a clamp",
     "F238": "the board's own keyed clamp",
+    "F250": "a display on the colour pins without a change-over",
+    "F251": "a display that comes in through a slow switch",
+    "F252": "a display on the colour pins and analog switches",
+    "F253": "what cannot be with a display on the colour pins",
+    "F254": "blanking of a display on the colour pins",
+    **display_drive.CODES,
+    **switched.CODES,
 }
 """What each refusal is about."""
 
@@ -94,6 +101,7 @@ def refuse_what_cannot_be(variant: Variant) -> None:
         Finding(code, "error", subject, message, source=JUDGEMENT, state="any")
         for code, subject, message in (
             *_set(variant),
+            *_shared(variant),
             *_white(variant),
             *_black(variant),
             *_sync(variant),
@@ -101,6 +109,8 @@ def refuse_what_cannot_be(variant: Variant) -> None:
             *_inputs(variant),
             *_status(variant),
             *constructions.impossible(variant),
+            *display_drive.impossible(variant),
+            *switched.impossible(variant),
         )
     )
     if findings:
@@ -125,12 +135,6 @@ def _set(variant: Variant) -> Iterator[Reason]:
             "set.scan",
             "measure the line rate at the horizontal output's drive: 15.6 kHz is single, 31 kHz double",
         )
-    if tv.rgb.insertion == "shared":
-        yield (
-            "F103",
-            "set.rgb.insertion",
-            "pins shared with the on-screen display need a combining network, not made yet",
-        )
     if tv.rgb.pin_kind in PIN_KINDS:
         yield "F104", "set.rgb.pin_kind", PIN_KINDS[tv.rgb.pin_kind]
     if tv.rgb.termination_fitted and tv.rgb.white_level < 0.7:
@@ -145,6 +149,87 @@ def _set(variant: Variant) -> Iterator[Reason]:
             "set.rgb.termination_fitted",
             "a termination that stays in the set would stand behind the board's coupling capacitor: land in front "
             "of the set's own capacitor and state coupling_fitted, or lift the termination",
+        )
+
+
+def _shared(variant: Variant) -> Iterator[Reason]:
+    """Pins that the set's own display drives too: what is not known of it, and what does not go with it."""
+    tv, display = variant.set, variant.set.display
+    if tv.rgb.insertion == "spare":
+        if display is not None:
+            yield (
+                "F103",
+                "set.rgb.insertion",
+                "the variant tells of a display on the colour pins, and insertion spare says that nothing uses them: "
+                "say shared, or leave [set.display] out",
+            )
+        return
+    if display is None:
+        yield (
+            "F103",
+            "set.rgb.insertion",
+            "the set's own display drives these pins, and the board must bring both together: say in [set.display] "
+            "what it puts out (its high level at least), or land at pins that nothing uses",
+        )
+        return
+    if display.takes_over == "slow-switch":
+        yield (
+            "F251",
+            "set.display.takes_over",
+            "the display's colours go through a switch of their own that is thrown slowly: its lines are not those of "
+            "the pins, and what is on them besides reaches the picture a character late; land behind that switch, "
+            "where the pins are, or in front of it at the inputs that carry no menu",
+        )
+    if variant.selector.path == "direct":
+        yield (
+            "F250",
+            "selector.path",
+            "without a change-over a source that is on stands on the display's lines in the native state: the clamp "
+            "samples a foreign picture and menus change colour with it; choose path gang or relay",
+        )
+    if variant.selector.path == "cmos":
+        yield (
+            "F252",
+            "selector.path",
+            "an open analog switch gives the display no 36 ohm to end on, and its middle voltage wants a large "
+            "capacitor in front of every series resistor: menus would change with the input; choose path gang or relay",
+        )
+    yield from _beside_display(variant)
+    if tv.blanking.native != "driven":
+        yield (
+            "F254",
+            "set.blanking.native",
+            f"a display on the colour pins shows its menus by driving the blanking pin, found {tv.blanking.native}: "
+            "say driven and follow its blanking output to the pin, or find out what else throws the switch",
+        )
+
+
+def _beside_display(variant: Variant) -> Iterator[Reason]:
+    """Keys that say something that a display on the pins excludes."""
+    rgb, display = variant.set.rgb, variant.set.display
+    if rgb.pin_kind == "analog-dc":
+        yield (
+            "F253",
+            "set.rgb.pin_kind",
+            "pins without a clamp take the display's low level and the source's black as they are, and both together "
+            "make black: nothing here judges that yet; land at pins that clamp, or at pins that nothing else uses",
+        )
+    if rgb.termination_fitted:
+        yield (
+            "F253",
+            "set.rgb.termination_fitted",
+            "75 ohm at the pins would leave next to nothing of the display: lift them, the board terminates each "
+            "source",
+        )
+    if variant.board.trimmers:
+        text = "input and display come together in fixed resistors, and a trimmer would move both: leave trimmers out"
+        yield "F253", "board.trimmers", text
+    if display is not None and display.drive == "open-collector" and display.idle == "high-impedance":
+        yield (
+            "F253",
+            "set.display.idle",
+            "an open collector that lets go is pulled up, which is the level of a white dot: say idle low, or find out "
+            "what holds the lines down while no menu is shown",
         )
 
 

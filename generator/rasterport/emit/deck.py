@@ -216,6 +216,12 @@ def _keyed_switch(p: Modelled, n: list[str]) -> Iterable[str]:
     yield f"{element_name('B', p.name)} {first} {second} i={closed}*v({first},{second})/{short(p.figures['value_ohm'])}"
 
 
+def _display_output(p: Modelled, n: list[str]) -> Iterable[str]:
+    f = {key: short(value) for key, value in p.figures.items()}
+    on = f"v({n[1]})*({f['high_v']}-v({n[0]}))/{f['high_ohm']}"
+    yield f"{element_name('B', p.name)} 0 {n[0]} i={on}+(1-v({n[1]}))*({f['low_v']}-v({n[0]}))*{f['idle_siemens']}"
+
+
 def _tip_clamp(p: Modelled, n: list[str]) -> Iterable[str]:
     level, siemens, discharge = (short(p.figures[k]) for k in ("level_v", "siemens", "discharge_a"))
     flows = f"max(0,({level}-v({n[0]}))*{siemens})-{discharge}*max(0,min(1,(v({n[0]})-{level})*1e3))"
@@ -243,6 +249,7 @@ WRITERS: dict[str, Callable[[Modelled, list[str]], Iterable[str]]] = {
     "tip-clamp": _tip_clamp,
     "back-porch": _back_porch,
     "keyed-switch": _keyed_switch,
+    "display-output": _display_output,
 }
 
 

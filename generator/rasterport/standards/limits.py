@@ -70,6 +70,11 @@ ROWS = """
     part_voltage_fraction    most   0.8     1      1     judgement; of the rating, electrolytic
     supply_current_fraction  most   0.8     1      1     judgement; of the spare current of the rail
     junction_c               most   110     125    C     maker's 125 C; warning by judgement
+    menu_error_db            most   1.5     3      dB    judgement; half of it is the rail and the output of the display
+    menu_mismatch_pct        most   8       -      %     judgement; text and bars, where a tint shows less
+    menu_change_db           most   1       3      dB    judgement; menus when the source is unplugged
+    foreign_1mhz_db          most   -40     -34    dB    judgement; error: 2 % of a picture that is not chosen
+    foreign_5mhz_db          most   -34     -26    dB    judgement; small detail of a picture that is not chosen
 """
 
 

@@ -276,6 +276,17 @@ class Board(Table):
         description="Whether a trimmer for each colour of each input sets white, a quarter of a decibel either way",
     )
 
+    opaque_menus: Annotated[
+        bool,
+        wish(
+            "Choose: true where menus must hide the picture and every source is DC-coupled with black at ground.",
+            "false",
+        ),
+    ] = Field(
+        False,
+        description="Whether the display's blanking switches between input and display in place of adding them up",
+    )
+
     @property
     def small_parts(self) -> Literal["smd", "through-hole"]:
         """Kind of the small parts: without a printed board they have leads."""

@@ -30,6 +30,7 @@ from rasterport.variant.base import (
 )
 from rasterport.variant.chassis import Work
 from rasterport.variant.colour import Blanking, Rgb
+from rasterport.variant.display import Display
 from rasterport.variant.fields import UNKNOWN, Quantity, Stage, Survey, Text, Unknown
 
 Lines = Literal["525/60", "625/50", "both"]
@@ -233,6 +234,7 @@ class SetTable(Table):
         ),
     ] = Field("", description="Video processor, whose row gives what the file leaves open")
     rgb: Rgb
+    display: Display | None = None
     blanking: Blanking
     sync: Sync
     audio: Audio | None = None
