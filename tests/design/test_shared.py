@@ -359,7 +359,11 @@ def one_of(series: Series, low: float, high: float) -> st.SearchStrategy[float]:
     return st.sampled_from(decade_values(series, low, high))
 
 
-@settings(max_examples=150, deadline=None)
+OFF = st.one_of(st.just(1.0), st.floats(0.85, 1.2))
+"""A level over its wish; where they are equal the room has no width."""
+
+
+@settings(max_examples=200, deadline=None)
 @given(st.data())
 def test_nothing_that_fits_is_left_out(data: st.DataObject) -> None:
     """Whatever a combination uses of the limits, it is among those worked out for that room."""
@@ -375,8 +379,8 @@ def test_nothing_that_fits_is_left_out(data: st.DataObject) -> None:
     made = combine(display, pin, *values)
     assume(made.display_v > 0)
     wishes = Wishes(
-        external_v=made.external_v * data.draw(st.floats(0.85, 1.2)),
-        display_v=made.display_v * data.draw(st.floats(0.85, 1.2)),
+        external_v=made.external_v * data.draw(OFF),
+        display_v=made.display_v * data.draw(OFF),
         external_window_db=data.draw(st.floats(0.3, 2.0)),
         display_window_db=data.draw(st.floats(0.3, 2.0)),
         return_loss_db=data.draw(st.floats(14.0, 40.0)),

@@ -187,7 +187,11 @@ def test_what_a_run_prints_is_what_the_findings_say(name: str, state: str) -> No
     level = Figures(Setup(made, circuit)).get("sync-level", "sync", state).nominal
     assert level == pytest.approx(0.3, abs=0.02 if made.selector.path == "cmos" else 0.01)
     assert figures["sync_depth"] == pytest.approx(level, abs=3e-3)
-    assert active_range(control_parts).low < figures["blanking"] < active_range(control_parts).high
+    if made.set.display is None:
+        stated = active_range(control_parts)
+    else:  # the board alone: no menu is shown while this is read
+        stated = Figures(Setup(made, circuit)).get("meeting-on", "board", state)
+    assert stated.low < figures["blanking"] < stated.high
     assert 0.5 * control_parts.currents(state).rail_a < figures["rail_current"]
     assert figures["rail_current"] < control_parts.currents(state).rail_a
     for placed in (p for p in circuit.parts if p.part.letter == "K"):

@@ -14,7 +14,7 @@ from rasterport.variant.display import Display as Keys
 from rasterport.variant.models import Variant
 
 EDGE_OF_PIXEL = 0.5
-"""An edge that takes more than this part of the display's pixel leaves little of a single dot [-]; judgement, stated."""
+"""An edge of more than this part of the display's pixel leaves little of a single dot [-]; judgement, stated."""
 ROOM = 0.5
 """What the sizing uses of bandwidth and edge, for tolerances and for what tracks add [-]; judgement, stated."""
 TOGETHER = 0.05

@@ -22,6 +22,8 @@ CHUNK = 1 << 16
 """Combinations that are worked out at a time: what a cache holds."""
 BOUNDLESS_S = 1e9
 """More conductance than any resistors have [S]; a number, so that margins can be taken of it."""
+SLACK_S = 1e-9
+"""What is admitted beyond a bound [S]: it is a difference, whose rounding is large beside a bound near 0."""
 MOST_DB = 200.0
 """No level is further off [dB]."""
 MOST_BACK = 0.6
@@ -134,8 +136,8 @@ def _spans(rising: Any, low: Any, high: Any) -> tuple[Any, Any]:
     """First index and count of what lies between bounds, with a margin."""
     import numpy as np
 
-    first = np.searchsorted(rising, low - abs(low) * MARGIN, "left")
-    return first, np.maximum(np.searchsorted(rising, high + abs(high) * MARGIN, "right") - first, 0)
+    first = np.searchsorted(rising, low - abs(low) * MARGIN - SLACK_S, "left")
+    return first, np.maximum(np.searchsorted(rising, high + abs(high) * MARGIN + SLACK_S, "right") - first, 0)
 
 
 def _indices(first: Any, count: Any) -> tuple[Any, Any]:

@@ -160,16 +160,16 @@ def _shared(variant: Variant) -> Iterator[Reason]:
             yield (
                 "F103",
                 "set.rgb.insertion",
-                "the variant tells of a display on the colour pins, and insertion spare says that nothing uses them: say "
-                "shared, or leave [set.display] out",
+                "the variant tells of a display on the colour pins, and insertion spare says that nothing uses them: "
+                "say shared, or leave [set.display] out",
             )
         return
     if display is None:
         yield (
             "F103",
             "set.rgb.insertion",
-            "the set's own display drives these pins, and the board must bring both together: say in [set.display] what "
-            "it puts out (its high level at least), or land at pins that nothing uses",
+            "the set's own display drives these pins, and the board must bring both together: say in [set.display] "
+            "what it puts out (its high level at least), or land at pins that nothing uses",
         )
         return
     if display.takes_over == "slow-switch":
@@ -177,8 +177,8 @@ def _shared(variant: Variant) -> Iterator[Reason]:
             "F251",
             "set.display.takes_over",
             "the display's colours go through a switch of their own that is thrown slowly: its lines are not those of "
-            "the pins, and what is on them besides reaches the picture a character late; land behind that switch, where "
-            "the pins are, or in front of it at the inputs that carry no menu",
+            "the pins, and what is on them besides reaches the picture a character late; land behind that switch, "
+            "where the pins are, or in front of it at the inputs that carry no menu",
         )
     if variant.selector.path == "direct":
         yield (
@@ -191,8 +191,8 @@ def _shared(variant: Variant) -> Iterator[Reason]:
         yield (
             "F252",
             "selector.path",
-            "an open analog switch gives the display no 36 ohm to end on, and its middle voltage wants a large capacitor "
-            "in front of every series resistor: menus would change with the input; choose path gang or relay",
+            "an open analog switch gives the display no 36 ohm to end on, and its middle voltage wants a large "
+            "capacitor in front of every series resistor: menus would change with the input; choose path gang or relay",
         )
     yield from _beside_display(variant)
     if tv.blanking.native != "driven":
@@ -218,7 +218,8 @@ def _beside_display(variant: Variant) -> Iterator[Reason]:
         yield (
             "F253",
             "set.rgb.termination_fitted",
-            "75 ohm at the pins would leave next to nothing of the display: lift them, the board terminates each source",
+            "75 ohm at the pins would leave next to nothing of the display: lift them, the board terminates each "
+            "source",
         )
     if variant.board.trimmers:
         text = "input and display come together in fixed resistors, and a trimmer would move both: leave trimmers out"
