@@ -8,9 +8,11 @@ from dataclasses import replace
 from typing import Any
 
 from places import TEMPLATES
+from rasterport.analysis import display_blanking
 from rasterport.analysis.blanking import active
 from rasterport.analysis.control import Control, Range, net_at
 from rasterport.analysis.corners import Corners, words
+from rasterport.analysis.display_blanking import joining
 from rasterport.api import load
 from rasterport.checks.bench import examine
 from rasterport.circuit import compose
@@ -142,5 +144,8 @@ def with_twin(circuit: Circuit, role: str, twin_role: str, twin_ref: str) -> Cir
 def active_range(control: Control) -> Range:
     """Lowest and highest voltage at the blanking landing when active [V], with the corners in words."""
     quantity = active(control)
+    if joining(control) is not None:  # with a display on the pin it has figures of its own
+        of_board = (q for q in display_blanking.quantities(control) if (q.key, q.subject) == ("meeting-on", "board"))
+        quantity = next(of_board)
     found = Corners().spread(quantity)
     return Range(found.low, found.high, words(quantity, found.low_places), words(quantity, found.high_places))

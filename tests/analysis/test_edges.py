@@ -62,3 +62,8 @@ def test_a_capacitor_passes_a_step_on_at_once() -> None:
     step = Step(pair, [FARAD, FARAD, 1.0, 1e6], {"in": 0.0}, {"top": 2.0, "mid": 2.0})
     (fast, slow) = step.crossing("mid", 1.1, 0.9)
     assert fast < 1e-8 < 1e-7 < slow
+
+
+def test_a_net_that_never_moves_is_there_at_once() -> None:
+    step = Step(LOW_PASS, [OHM, FARAD], {"in": 0.0}, {})
+    assert step.share("out", 0.1, 0.9) == [0.0, 0.0]

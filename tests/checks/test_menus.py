@@ -14,7 +14,7 @@ from rasterport.analysis.network import NATIVE
 from rasterport.analysis.setup import Setup
 from rasterport.checks.bench import examine
 from rasterport.circuit import compose
-from rasterport.records import COLOURS, Circuit
+from rasterport.records import COLOURS, SEVERITIES, Circuit
 from slips import Slip, gone, scaled
 
 Row = dict[str, Any]
@@ -24,6 +24,10 @@ SHARED: Row = {
     "set.rgb.insertion": "shared", "set.display": {"high": "5 V"}, "set.blanking.native": "driven",
     "set.blanking.maximum": "4 V", "set.rgb.clipping_level": "1.5 V", "set.rgb.lead_kind": "coax",
 }  # fmt: skip
+SLOW: Row = {
+    "set.display.drive": "open-collector", "set.display.resistance_high": "10k", "set.rgb.lead_length": "1 m",
+}  # fmt: skip
+"""A pull-up of 10 kohm on a metre of coaxial cable: 64 pF before anything of the board."""
 BY_RELAY: Row = {**SHARED, "selector.path": "relay", "selector.control": "status", "set.supply.voltage": "12 V"}
 PATHS: dict[str, Row] = {
     "one by a switch": {
@@ -98,14 +102,14 @@ def test_every_path_that_can_give_the_display_its_pins_back_does(name: str) -> N
     ("changes", "code", "severity"),
     [
         ({"set.rgb.clipping_level": "1.35 V"}, "F261", "met"),  # the sizing keeps below it
-        ({"set.display.drive": "open-collector", "set.display.resistance_high": "10k"}, "F264", "warning"),
+        (SLOW, "F264", "warning"),
         ({"set.display.high": "3.3 V"}, "F208", "warning"),  # -2.1 dB is the bound with 3.3 V
         ({}, "F208", "met"),  # -1.3 dB with 5 V
     ],
 )
 def test_what_a_set_makes_of_it_is_told(changes: Row, code: str, severity: str) -> None:
     _, findings = examined(template("redstart", changes))
-    assert {f.severity for f in findings if f.code == code} == {severity}
+    assert min((f.severity for f in findings if f.code == code), key=SEVERITIES.index) == severity
 
 
 def test_a_pin_beside_a_display_gets_what_the_bound_leaves() -> None:

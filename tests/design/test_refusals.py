@@ -127,6 +127,21 @@ REFUSALS: list[tuple[str, Row, str, str]] = [
     ("F254", {**SHARED, "set.blanking.native": "grounded"}, "set.blanking.native",
      "a display on the colour pins shows its menus by driving the blanking pin, found grounded: say driven and follow "
      "its blanking output to the pin, or find out what else throws the switch"),
+    ("F348", {**SHARED, "set.blanking.fitted_resistor": "220"}, "set.blanking.fitted_resistor",
+     "220 ohm that stay on the pin take more than the display's output can give: lift them, the board brings a lower "
+     "resistor of its own"),
+    ("F349", {**SHARED, "set.display": {"high": "5 V", "blanking_active": "low", "blanking_low": "0.8 V"}},
+     "set.display.blanking_low",
+     "an output that is low for a menu is inverted, and the inverter wants below 0.5 V and above 2.1 V; found 0.8 and "
+     "4.75 V at the corners: pick it up where it is full logic, in front of any divider"),
+    ("F349", {**SHARED, "set.display": {"high": "5 V", "blanking_active": "low", "blanking_high": "2 V"}},
+     "set.display.blanking_high",
+     "an output that is low for a menu is inverted, and the inverter wants below 0.5 V and above 2.1 V; found 0 and "
+     "1.9 V at the corners: pick it up where it is full logic, in front of any divider"),
+    ("F349", {**SHARED, "set.display": {"high": "5 V", "blanking_active": "low", "blanking_high": "12 V"}},
+     "set.display.blanking_high",
+     "an output that is low for a menu is inverted, and the inverter runs on 5 V and takes no 12 V: pick it up where "
+     "it is logic of 5 V; the pull-up of an open collector can be moved to 5 V"),
     ("F271", {"board.opaque_menus": True}, "board.opaque_menus",
      "the colour pins are the board's alone, there is nothing to switch: leave opaque_menus out"),
     ("F271", {**OPAQUE, "input.source_coupling": "either"}, "board.opaque_menus",

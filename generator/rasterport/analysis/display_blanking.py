@@ -152,6 +152,10 @@ class Joining:
         for e in set_side(self.control.circuit, self.control.variant):
             if e.role in (PIN_C, LEAD_C):
                 yield e
+        nets = self.reached(NATIVE)
+        for e in self.control.elements(NATIVE):
+            if e.kind == "C" and (e.first in nets or e.second in nets):
+                yield e
         for d in self.diodes:
             farad, ends = d.part.ratings["capacitance_f"], (net_at(d, "A"), net_at(d, "K"))
             mean = farad * over_swing(self._swing[net_at(d, "K")])
@@ -296,13 +300,18 @@ def joining(control: Control) -> Joining | None:
     return Joining(control, display)
 
 
+def cases_of(control: Control) -> Mapping[str, Shown]:
+    """An input without a menu, a menu without an input, a menu over an input."""
+    on = control.active
+    return {"board": Shown(on, False), "display": Shown(NATIVE, True), "both": Shown(on, True)}
+
+
 def quantities(control: Control) -> Iterator[Quantity]:
     """Every figure of a blanking pin that a display drives too."""
     j = joining(control)
     if j is None or not FEWEST <= len(j.diodes) <= MOST:
         return
-    on = control.active
-    cases = {"board": Shown(on, False), "display": Shown(NATIVE, True), "both": Shown(on, True)}
+    on, cases = control.active, cases_of(control)
 
     def level(key: str, subject: str, shown: Shown, without: str = "") -> Quantity:
         names, given = j.names(shown), j.given(shown)

@@ -89,8 +89,10 @@ class Step:
         amounts = self._shapes[:, k, :] * self._weights
         # A mode that does not show at this net sets no pace; leaks alone decay in seconds.
         shown = np.abs(amounts) > 1e-6 * np.abs(amounts).max(axis=1, keepdims=True)
+        shown &= (amounts != 0.0).any(axis=1, keepdims=True)
         slowest = np.where(shown, self._rates, np.inf).min(axis=1)
         fastest = np.where(shown, self._rates, 0.0).max(axis=1)
+        slowest, fastest = (np.where(shown.any(axis=1), rate, 1.0) for rate in (slowest, fastest))  # it never moves
         early = np.geomspace(SOONEST / fastest, SPANS / slowest, POINTS // 2, axis=1)
         even = np.linspace(0.0, SPANS, POINTS)[None, :] / slowest[:, None]
         times = np.sort(np.concatenate([even, early], axis=1), axis=1)

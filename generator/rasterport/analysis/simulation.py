@@ -153,10 +153,19 @@ def _measures(scene: Scene) -> Iterator[Measure]:
             yield Measure("difference", f"{placed.ref.lower()}_coil", ends, f"across the coil of {placed.ref} [V]")
 
 
+def _menu_blanking(scene: Scene, when: float) -> Iterator[Measure]:
+    """The blanking pin while a menu is drawn."""
+    net = scene.circuit.landing_net("blanking")
+    if net is not None and scene.circuit.landing_net("display-blanking") is not None:
+        yield Measure("voltage", "blanking_menu", (net,), "blanking landing while a menu is drawn [V]", when)
+
+
 def _menus(scene: Scene, begin: float) -> Iterator[Measure]:
     """Of a display on shared pins: white of a menu on black, and over white of what is shown, both above black."""
     if not scene.powered:
         return
+    share = sum(MENUS["alone"]) / 2
+    yield from _menu_blanking(scene, begin + scene.active_from_s + share * scene.standard.active_line_s)
     for colour in COLOURS:
         net = scene.circuit.landing_net(colour)
         if net is None or scene.circuit.landing_net(f"display-{colour}") is None:

@@ -30,7 +30,7 @@ RULES = {
     "source": ("F421", "the input that is wanted reaches each landing, alone"),
     "joined": ("F422", "no two sources are joined"),
     "terminated": ("F423", "every video contact sees 75 ohm to ground"),
-    "blanking": ("F424", "blanking is driven when an input is wanted with the rail on, and only then"),
+    "blanking": ("F424", "blanking is driven when an input is wanted with the rail on, and only then{menu}"),
     "native": ("F425", "native, {native}"),
     "energised": ("F431", "whatever else calls, only the relays of the chosen input are energised"),
     "undecided": ("F426", "every transistor, coil and contact is decided"),
@@ -53,9 +53,14 @@ def check(bench: Bench) -> Iterator[Finding]:
     for rule, (code, text) in RULES.items():
         there = {"floating": proof.walk.place.board.chips, "energised": proof.walk.place.board.relays}
         if rule not in broken and there.get(rule, True):
-            words = f"{text.format(native=_native(proof))}, in all {proof.walk.size} states"
+            words = f"{text.format(native=_native(proof), menu=_menu(proof))}, in all {proof.walk.size} states"
             yield note(code, "switching", words, "netlist, every state", "met")
     yield from _changing(bench)
+
+
+def _menu(proof: Proof) -> str:
+    """What else may drive blanking: a menu of the set's display."""
+    return "" if proof.menu is None else " or while a menu is shown"
 
 
 def _changing(bench: Bench) -> Iterator[Finding]:
