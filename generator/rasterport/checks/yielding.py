@@ -23,5 +23,5 @@ def check(bench: Bench) -> Iterator[Finding]:
     if found.yields:
         yield note("F270", "set.display", f"{found.yields}; {switched_way(bench.variant)}", source, "warning")
         return
-    text = f"{found.series} resistors use {found.use:.0%} of the limits of picture, menus and return loss, the worst of them"
+    text = f"{found.series} resistors use {found.use:.0%} of the worst of three limits: picture, menus, return loss"
     yield note("F270", "set.display", text, source, "met")
