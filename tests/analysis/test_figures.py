@@ -32,12 +32,21 @@ def test_every_figure_is_defined_and_finite(name: str) -> None:
         assert figure.low - slack <= figure.nominal <= figure.high + slack, figure
 
 
+OPAQUE = {
+    "set.rgb.insertion": "shared", "set.display": {"high": "5 V", "blanking_active": "low"},
+    "set.blanking.native": "driven", "selector.path": "relay", "set.supply.voltage": "9 V",
+    "input.source_coupling": "dc", "input.black_most": "0.02 V", "board.opaque_menus": True,
+}  # fmt: skip
+"""Picture and menu take turns at pins that the set's display shares."""
+
+
 def test_every_definition_is_used_and_says_its_formula_and_source() -> None:
     boards = [*FOUND.values(), figures(variant({"set.rgb.white_level": "1 V", "set.rgb.clipping_level": "1.5 V"})),
               figures(variant({"set.sync.coupling": "dc", "set.sync.bias": "8 V"})),
               figures(variant({"set.sync.accepts": "clean-sync", "set.supply.voltage": "9 V"})),
               figures(variant({"set.sync.arrangement": "normalled"})),
               figures(variant({"board.trimmers": True})),
+              figures(variant(OPAQUE)),
               figures(variant({"set.rgb.pin_kind": "analog-dc", "set.rgb.black_level": "0 V", "board.keyed_clamp": True,
                                "set.supply.voltage": "9 V"}))]  # fmt: skip
     used = {figure.key.split("/")[0] for board in boards for figure in board.all()}
