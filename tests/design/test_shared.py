@@ -427,6 +427,7 @@ class TestYielding:
         """1 V cannot become 0.9 V and leave anything of the source."""
         found = search(Display(1.0, 0.0, 100.0, 100.0, 100.0), Wishes(0.7, 0.9, pin_ohm=PIN_OHM, node_ohm=600.0))
         assert found.use > 5 and "white of the source" in found.yields and "white of the menus" in found.yields
+        assert len({r.choice.values for r in found.runners_up}) == 3  # also where return loss cannot be given further
 
     def test_nothing_keeps_a_limit_that_never_yields(self) -> None:
         with pytest.raises(ValueError, match="no resistors keep both at white below 1 V and the node within 10 ohm"):

@@ -229,16 +229,19 @@ def _ground_bounds(display: Display, wishes: Wishes, room: Room, rx: Any, ro: An
 def _termination_bounds(display: Display, wishes: Wishes, room: Room, rx: Any, ro: Any, rg: Any) -> tuple[Any, Any]:
     """Between which conductances [S] the termination may lie in `room`, for triples of the other resistors.
 
-    The load at the contact is Z = 75 ohm V / (1.4 V - V) with V there, of which the node has Zd / (Rx + Zd).  White of
-    menus is too much with nothing plugged in, or with white of the source beside it, or too little with a source.
+    The load at the contact is Z = 75 ohm V / (1.4 V - V) with V there, of which the node has Zd / (Rx + Zd), and the
+    termination alone where the input is not chosen.  White of menus is too much with nothing plugged in, or with white
+    of the source beside it, or too little with a source.
     """
     import numpy as np
 
     span, node = _span(wishes, room), _meeting(display, wishes, rx, ro, 1 / rg)
     inner, loss = node.idle / (1 + rx * node.idle), 1 + rx * node.idle
     contact_v = [np.minimum(volt * loss, 1.999 * WHITE_V) for volt in span.external]
-    low = np.maximum((1 - span.back) / (1 + span.back), 2 * WHITE_V / contact_v[1] - 1) / LINE_OHM - inner
-    high = np.minimum((1 + span.back) / (1 - span.back), 2 * WHITE_V / contact_v[0] - 1) / LINE_OHM - inner
+    loads = (1 - span.back) / (1 + span.back), (1 + span.back) / (1 - span.back)
+    low = np.maximum(loads[0], 2 * WHITE_V / contact_v[1] - 1) / LINE_OHM - inner
+    high = np.minimum(loads[1], 2 * WHITE_V / contact_v[0] - 1) / LINE_OHM - inner
+    low, high = np.maximum(low, loads[0] / LINE_OHM), np.minimum(high, loads[1] / LINE_OHM)
     both = _for_menu(node, wishes.clipping_v - span.external[0] * node.weakened + node.rest_v)
     low = np.maximum(low, _behind(_for_menu(node, span.display[1] + node.rest_v), rx))
     low = np.maximum(low, _behind(both, rx) - 1 / LINE_OHM)

@@ -30,6 +30,8 @@ FAR = (2.0, 20.0)
 """The same of E96 where E24 has nothing [-]."""
 LEAST_GIVEN = 0.25
 """A runner-up gives up so much more of its wish's limit at least [-]: less is no difference."""
+FURTHEST = 2.0
+"""How far such a runner-up may lie behind the best [-]; beyond, the next best serves."""
 LEANS = 3.0
 """A wish that a runner-up gives up counts so many times less where nothing else sets it apart; an error is three times
 a warning in level."""
@@ -90,7 +92,7 @@ def search(display: Display, wishes: Wishes) -> Found:
         if pick is not None and not met:
             alone[wish] = pick.choice
         if pick is None or pick.choice in taken:
-            pick = _leaning(task, wish, best, taken)
+            pick = _leaning(task, wish, best, taken, LEAST_GIVEN) or _leaning(task, wish, best, taken, -math.inf)
         if pick is not None:
             taken.append(pick.choice)
             runners.append(RunnerUp(pick.choice, wish, gives_up(pick.choice, best.choice, wish, wishes)))
@@ -121,14 +123,19 @@ def _yielding(task: _Task, wish: str) -> Pick | None:
     )
 
 
-def _leaning(task: _Task, wish: str, best: Pick, taken: list[Combination]) -> Pick | None:
-    """The best by the measure where this wish counts a third and is given up further than in the best."""
-    least = uses(best.choice, task.wishes).of(wish) + LEAST_GIVEN
+def _leaning(task: _Task, wish: str, best: Pick, taken: list[Combination], given: float) -> Pick | None:
+    """The best by the measure where this wish counts a third and is given up so much further [-] than in the best."""
+    least = uses(best.choice, task.wishes).of(wish) + given
 
     def cost(made: Combination, u: Uses) -> Values:
         return _only(larger(u.others(wish), u.of(wish) / LEANS), (u.of(wish) > least) & _other(made, taken))
 
-    return task.least("E24", lambda step: Room(**{n: step * (LEANS if n == wish else 1) for n in WISHES}), cost, STEPS)
+    steps = [step for step in STEPS if step <= FURTHEST * max(best.cost, 1.0)]
+
+    def room(step: float) -> Room:
+        return Room(**{name: step * (LEANS if name == wish else 1) for name in WISHES})
+
+    return task.least("E24", room, cost, steps)
 
 
 def _only(cost: Values, admitted: Values) -> Values:

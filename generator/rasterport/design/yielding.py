@@ -46,10 +46,10 @@ def gives_up(made: Combination, best: Combination, wish: str, wishes: Wishes) ->
     better: list[tuple[str, str]] = []
     for name, text in OF.items():
         more = _off_db(made, name, wishes) - _off_db(best, name, wishes)
-        if abs(more) >= LEAST_DB or name == wish:
+        if abs(more) >= LEAST_DB:
             (worse if more > 0 else better).append((name, f"{text} {short(abs(more), 2)} dB {_further(more)}"))
     less = best.return_loss_db - made.return_loss_db
-    if abs(less) >= LEAST_LOSS_DB or wish == "reflection":
+    if abs(less) >= LEAST_LOSS_DB:
         words = f"return loss {short(made.return_loss_db, 3)} dB instead of {short(best.return_loss_db, 3)} dB"
         (worse if less > 0 else better).append(("reflection", words))
     if abs(made.node_ohm / best.node_ohm - 1) >= LEAST_NODE:
@@ -59,7 +59,7 @@ def gives_up(made: Combination, best: Combination, wish: str, wishes: Wishes) ->
         fewer = math.isinf(made.ground_ohm)
         (better if fewer else worse).append(("ground", f"one resistor a colour {'less' if fewer else 'more'}"))
     worse.sort(key=lambda w: w[0] != wish)
-    text = ", ".join(words for _, words in worse)
+    text = ", ".join(words for _, words in worse) or "nothing that could be measured"
     return f"{text}; for it {', '.join(words for _, words in better)}" if better else text
 
 
