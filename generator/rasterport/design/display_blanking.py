@@ -8,6 +8,7 @@ drive gives by itself, and only the maximum is left to be kept when both drive.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -116,7 +117,7 @@ class Try:
     @property
     def opened(self) -> Try:
         """The same with one lower resistor open."""
-        return replace(self, count=self.count - 1)
+        return Try(self.upper, self.own, self.lower, self.count - 1)
 
 
 def board_feed(drive: Drive) -> Feed:
@@ -139,12 +140,11 @@ def at_pin(feeds: Sequence[tuple[float, float, float]], common_ohm: float, foot_
     """
     behind = common_ohm + foot_ohm
     rest = pin_a * foot_ohm
-    node = rest
-    on = [(v, r) for v, r, active in feeds if active]
+    node, amps, siemens = rest, rest / behind, 1 / behind
+    on = [(v / r, 1 / r) for v, r, active in feeds if active]
     for count in range(1, len(on) + 1):
         for some in combinations(on, count):
-            total = sum(1 / r for _, r in some) + 1 / behind
-            node = max(node, (sum(v / r for v, r in some) + rest / behind) / total)
+            node = max(node, (amps + sum(a for a, _ in some)) / (siemens + sum(s for _, s in some)))
     return node if common_ohm == 0 else level(node, common_ohm, foot_ohm, pin_a)
 
 
@@ -246,9 +246,9 @@ class Sizing:
         w = self.window
         if self.asked_a(tried) > self.display_most_a or self.volts(tried, BOTH, 1) > w.on_most_v:
             return False
-        if self.off_v(tried) > w.off_most_v or self.fall_s(tried) > self.load.edge_most_s:
+        if self.volts(tried.opened, BOTH, 1) > w.maximum_v or self.off_v(tried) > w.off_most_v:
             return False
-        return self.volts(tried.opened, BOTH, 1) <= w.maximum_v
+        return self.fall_s(tried) <= self.load.edge_most_s
 
     def off_target(self, tried: Try) -> float:
         """How far the worse of both drives stands off 2 V [V], nominal."""
@@ -311,24 +311,40 @@ def _shared(apart_v: float, sizing: Sizing, lower: float, count: int) -> Try | N
     """The common upper resistor nearest to 2 V, where the two levels differ by at most `apart_v` [V]."""
 
     def serves(tried: Try) -> bool:
-        if not (sizing.alone_fits(tried, BOARD) and sizing.alone_fits(tried, DISPLAY)):
+        if not sizing.alone_fits(tried, DISPLAY):
             return False
         apart = abs(sizing.volts(tried, BOARD, 0) - sizing.volts(tried, DISPLAY, 0))
         return apart <= apart_v and sizing.together_fit(tried)
 
-    tries = (Try(u, None, lower, count) for u in _uppers())
+    tries = _inside(sizing, lower, count, BOARD, own=False)
     return best((t for t in tries if serves(t)), sizing.off_target)
 
 
 def _apart(sizing: Sizing, lower: float, count: int) -> Try | None:
     """An upper resistor for each drive, on one lower one: the pair nearest to 2 V."""
+    # Alone a drive knows nothing of the other's resistor, so each is looked at once.
     boards, displays = (
-        [u for u in _uppers() if sizing.alone_fits(Try(u, u, lower, count), on)] for on in (BOARD, DISPLAY)
+        {t.upper: abs(sizing.volts(t, on, 0) - TARGET_V) for t in _inside(sizing, lower, count, on, own=True)}
+        for on in (BOARD, DISPLAY)
     )
-    tries = [Try(u, own, lower, count) for u in boards for own in displays]
-    off = {t: sizing.off_target(t) for t in tries}
-    order = sorted(tries, key=lambda t: (round(off[t], 9), t.upper, t.own))
-    return next((t for t in order if sizing.together_fit(t)), None)
+    owns, found = list(displays), []
+    for u in boards:
+        # Both together fall as the display's resistor rises: from the first that serves on all do.
+        first = bisect_left(owns, True, key=lambda own, u=u: sizing.together_fit(Try(u, own, lower, count)))  # type: ignore[misc]
+        found += [(round(max(boards[u], displays[own]), 9), u, own) for own in owns[first:]]
+    return Try(*min(found)[1:], lower, count) if found else None
+
+
+def _inside(sizing: Sizing, lower: float, count: int, on: On, own: bool) -> Iterator[Try]:
+    """Choices with which one drive alone keeps its window; its level falls as the upper resistor rises."""
+    w = sizing.window
+    tries = [Try(u, u if own else None, lower, count) for u in _uppers()]
+    first = bisect_left(tries, -w.on_most_v, key=lambda t: -sizing.volts(t, on, 0))
+    for tried in tries[first:]:
+        if sizing.volts(tried, on, 0) < w.on_least_v:
+            return
+        if sizing.alone_fits(tried, on):
+            yield tried
 
 
 def _uppers() -> tuple[float, ...]:
