@@ -226,6 +226,33 @@ def test_no_board_with_other_parts_lies_outside_the_corners(made: Variant) -> No
     assert wrong == set()
 
 
+class Asked(Draw):
+    """The nominal board, which remembers what it was asked for."""
+
+    def __init__(self) -> None:
+        super().__init__({})
+        self.names: set[str] = set()
+
+    def place(self, name: str) -> Values:
+        self.names.add(name)
+        return 0.0
+
+
+@pytest.mark.parametrize("made", BOARDS.values(), ids=BOARDS.keys())
+def test_a_figure_names_every_uncertain_quantity_that_moves_it(made: Variant) -> None:
+    """One left out would never be taken to its corners."""
+    wrong = set()
+    for key, quantity in Figures(Setup(made, compose(made))).quantities.items():
+        asked = Asked()
+        nominal = np.asarray(quantity.value(asked), dtype=float)
+        for name in asked.names - set(quantity.parameters) if quantity.parameters else ():
+            for place in (-1.0, 1.0):
+                moved = np.asarray(quantity.value(Draw({name: place})), dtype=float)
+                if not np.allclose(moved, nominal, rtol=1e-9, atol=0.0):
+                    wrong.add((key, name))
+    assert wrong == set()
+
+
 class Faces(Draw):
     """Boards whose every quantity stands at one of its bounds, by a fixed pattern."""
 

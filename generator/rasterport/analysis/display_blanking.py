@@ -320,7 +320,8 @@ def quantities(control: Control) -> Iterator[Quantity]:
     for subject, shown in cases.items():
         yield level("meeting-on", subject, shown)
     yield level("meeting-off", "blanking", Shown(NATIVE, False))
-    yield Quantity("meeting-kept", "blanking", on, lambda draw: kept(j, draw, cases), j.names(cases["both"]))
+    both = j.names(cases["both"])
+    yield Quantity("meeting-kept", "blanking", on, lambda draw: kept(j, draw, cases), both, bends="high")
     for e in j.feeding(cases["both"]).elements:
         if e.uncertain and not e.role.startswith("set/") and not e.role.endswith("/output"):
             yield level("meeting-open", e.role, cases["both"], e.role)
@@ -331,7 +332,7 @@ def quantities(control: Control) -> Iterator[Quantity]:
     for key, rising in (("meeting-rise", True), ("meeting-fall", False)):
         shown = Shown(NATIVE, rising)
         names = tuple(dict.fromkeys((*j.names(Shown(NATIVE, True), True), *j.names(Shown(NATIVE, False), True))))
-        names = (*names, CHIP_EDGE) if inverters(j) else names
+        names = (*names, *([] if rising else [LEAK]), *([CHIP_EDGE] if inverters(j) else []))
         yield Quantity(key, "blanking", NATIVE, lambda draw, up=rising: edge_s(j, draw, up), names, j.given(shown))  # type: ignore[misc]
     chips = inverters(j)
     if chips:
