@@ -247,7 +247,10 @@ def test_blanking_at_rest_is_what_the_finding_states(name: str) -> None:
         assert volts <= left.volts
         part = reach(made.resistors("native"), pin, made.rails)
         ohm = abs(impedance(part, pin, 0.0, [e.high for e in part]))
-        assert max(idle_volts(name, 0.0)) == pytest.approx(variant.set.blanking.pin_current * ohm, abs=2e-6)
+        stated = variant.set.blanking.pin_current * ohm
+        # The diodes of two drives lead a little of it away.
+        near = pytest.approx(stated, abs=2e-6) if variant.set.display is None else pytest.approx(stated, rel=0.01)
+        assert max(idle_volts(name, 0.0)) == near
     else:
         own = (variant.set.blanking.native_resistance or 0.0) + 0.2
         assert volts <= variant.set.blanking.pin_current * own
@@ -289,7 +292,9 @@ def test_the_rails_current_stays_below_the_bound(name: str, index: int) -> None:
     """Cold coils draw most; a bound far above all of them would say nothing."""
     drawn, bound = drawn_amps(name, chosen(index))
     assert len(drawn) == 2 * len(TRANSISTOR)
-    assert 0.85 * bound < max(drawn) < bound
+    # The bound counts a menu, which the deck does not show.
+    share = 0.85 if template(name).set.display is None else 0.75
+    assert share * bound < max(drawn) < bound
 
 
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)
@@ -298,7 +303,7 @@ def test_the_rails_current_when_native(name: str) -> None:
     drawn, bound = drawn_amps(name, "native")
     assert max(drawn) < bound + 1e-9
     if bound > 1e-9:
-        assert 0.2 * bound < max(drawn)
+        assert (0.2 if template(name).set.display is None else 0.1) * bound < max(drawn)
 
 
 @pytest.mark.parametrize(("name", "index", "state"), DEAD)
@@ -405,12 +410,17 @@ def test_pins_of_a_dead_set_take_little_once_the_picture_has_settled(name: str, 
 
 @pytest.mark.parametrize(("name", "index"), LAST)
 def test_pins_of_a_dead_set_when_the_picture_changes(name: str, index: int) -> None:
-    """From black to a white bar only one junction stands in the way, for the first microseconds."""
+    """From black to a white bar only one junction stands in the way, for the first microseconds.
+
+    The lead to a display, 13 pF behind its resistor, gives back its charge for some 40 ns besides: up to 5 %.
+    """
+    shared = template(name).set.display is not None
     found = peaks(name, f"{chosen(index)}{OFF}", 0.0, 0, "rail-off-surge")
     assert found.keys() >= set(COLOURS)
     for amps, figure in found.values():
-        assert amps <= figure + 1e-9 or (figure == 0.0 and amps < 1e-4)  # what no source reaches takes next to nothing
-        assert amps > 1e-3 or figure == 0.0
+        most = figure * (1.05 if shared else 1.0) + 1e-9
+        assert amps <= most or (figure == 0.0 and amps < 1e-4)  # what no source reaches takes next to nothing
+        assert amps > (0.5e-3 if shared else 1e-3) or figure == 0.0
 
 
 def test_sync_of_a_dead_set_behind_the_buffer() -> None:
