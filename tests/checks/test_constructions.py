@@ -15,6 +15,7 @@ from rasterport.checks.bench import examine
 from rasterport.circuit import compose
 from rasterport.realise import realise
 from rasterport.records import GROUND, Circuit, Finding, Wire
+from rasterport.standards.sockets import WIRINGS
 from rasterport.variant.models import Variant
 
 Row = dict[str, Any]
@@ -174,6 +175,20 @@ def test_a_lead_ends_on_pads_named_by_contact() -> None:
     assert len(rows) == len(pads) and {w.length_m for w in rows} == {0.0}
     assert only(findings, "F908").severity == "note"
     assert errors(findings) == set()
+
+
+@pytest.mark.parametrize("key", sorted(WIRINGS))
+def test_every_socket_goes_on_a_lead(key: str) -> None:
+    """One pad a conductor that is used, the shell's too; no two pads share a reference."""
+    sync = "composite-sync" if key == "de-15" else "composite-video"
+    source = {"socket": key, "mounting": "cable", "sync": sync}
+    circuit, findings = examined(variant({"input": [source, source], "set.sync.termination": "none"}))
+    assert errors(findings) == set()
+    for index in (1, 2):
+        pads = [p for p in circuit.parts if p.role.startswith(f"input-{index}/lead/")]
+        joined = {net for p in pads for net in p.nets.values()}
+        assert {f"IN{index}_{colour}" for colour in ("RED", "GREEN", "BLUE")} <= joined
+        assert len({p.ref for p in pads}) == len(pads) > 7
 
 
 def test_the_lead_is_ordered_and_no_wire_for_it() -> None:

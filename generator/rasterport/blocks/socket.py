@@ -27,6 +27,7 @@ REFERENCES = {
     "socket/audio-left": "J6",
     "socket/audio-right": "J7",
     "harness": "J8",
+    "lead/0": "E50",
     **{f"lead/{n}": f"E{n}" for n in range(1, 22)},
     **{f"lead/{jack.jack}-{jack.number}": f"E{n}" for n, jack in enumerate(JACK_CONTACTS, 22)},
 }
