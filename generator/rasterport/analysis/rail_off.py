@@ -140,7 +140,7 @@ def _direct(setup: Setup, state: State) -> Iterator[tuple[str, float]]:
     """
     logic = any(view.source.sync == "ttl-composite" for view in setup.views)
     behind = setup.variant.set.sync.arrangement == "after-switch" and logic
-    names = ("rail", "blanking", "gate", *(("sync",) if behind else ()))
+    names = ("rail", "blanking", "gate", "display-blanking", *(("sync",) if behind else ()))
     dead = {name: setup.circuit.landing_net(name) for name in names}
     held = {**{net: 0.0 for net in dead.values() if net}, **_held(setup)}
     leaks = list(_leaks(setup))
