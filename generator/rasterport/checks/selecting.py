@@ -25,7 +25,7 @@ ONE_INPUT = "one input of the set is shown at a time"
 
 
 def words_of(text: str) -> tuple[str, ...]:
-    """A name as words and numbers, whatever its case, width, spaces and marks: "Video-1" is ("video", "1")."""
+    """A name as words and numbers, whatever its case, width, spaces and marks: "AV-1" is ("av", "1")."""
     plain = unicodedata.normalize("NFKC", text).casefold()
     return tuple(word.lstrip("0") or "0" if word.isdigit() else word for word in re.findall(r"[^\W\d_]+|\d+", plain))
 
