@@ -35,6 +35,14 @@ BASE: dict[str, Any] = {
     "selector": {"path": "gang", "control": "panel"},
     "board": {},
 }
+EVERY_PATH: dict[str, tuple[int, str, dict[str, Any]]] = {
+    "gang": (2, "gang", {}),
+    "relay chain": (3, "relay", {"set.supply.spare_current": "500 mA"}),
+    "analog switches": (4, "cmos", {"set.supply.voltage": "9 V", "set.rgb.lead_length": "0.1 m"}),
+    "direct": (1, "direct", {"set.sync.arrangement": "dedicated", "set.audio": None, "set.sync.termination": "none"}),
+    "relay": (1, "relay", {}),
+}
+"""Inputs, path and what it wants changed, for `several`: each path once, a relay for one input too."""
 TEMPLATE_NAMES = tuple(sorted(path.stem for path in TEMPLATES.glob("*.toml")))
 
 

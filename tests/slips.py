@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from making import pin_of, with_net, with_part, with_swapped, with_twin, with_value, without
+from making import errors, examined, pin_of, with_net, with_part, with_swapped, with_twin, with_value, without
+from rasterport.checks.bench import examine
 from rasterport.records import CataloguePart, Circuit, Placed
 from rasterport.variant.models import Variant
 
@@ -20,6 +21,15 @@ class Mistake:
     made: Variant
     slip: Slip
     by: set[str]
+
+    def must_be_seen(self) -> None:
+        """The board is good without the slip, and with it every code of `by` is an error."""
+        good, findings = examined(self.made)
+        assert errors(findings) == set()
+        bad = self.slip(good)
+        assert bad != good
+        found = errors(examine(self.made, bad))
+        assert self.by <= found, found
 
 
 def value(role: str, value_si: float) -> Slip:

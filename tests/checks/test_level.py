@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from making import errors, examined, several, variant
+from making import EVERY_PATH, errors, examined, several, variant
 from rasterport.analysis.figures import Figures
 from rasterport.analysis.setup import Setup
 from rasterport.records import Circuit
@@ -60,14 +60,8 @@ def test_what_resistors_cannot_amplify_is_told(white: str, lacks_db: float, seve
 
 @pytest.mark.parametrize(
     ("inputs", "path", "changes"),
-    [
-        (2, "gang", {}),
-        (3, "relay", {"set.supply.spare_current": "500 mA"}),
-        (4, "cmos", {"set.supply.voltage": "9 V", "set.rgb.lead_length": "0.1 m"}),
-        (1, "direct", {"set.sync.arrangement": "dedicated", "set.audio": None, "set.sync.termination": "none"}),
-        (1, "relay", {}),
-    ],
-    ids=["gang", "relay chain", "analog switches", "direct", "relay"],
+    EVERY_PATH.values(),
+    ids=EVERY_PATH.keys(),
 )
 @pytest.mark.parametrize("white", ["0.15 V", "0.5 V"])
 def test_every_input_has_its_own_split_on_every_path(

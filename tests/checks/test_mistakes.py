@@ -306,11 +306,7 @@ ALL = [*VIDEO, *INTRUDERS, *TO_RAILS, *NATIVE, *OPEN, *GROUNDS, *SYNC, *AUDIO, *
 
 @pytest.mark.parametrize("mistake", ALL, ids=lambda m: m.name)
 def test_is_seen(mistake: Mistake) -> None:
-    good, findings = examined(mistake.made)
-    assert errors(findings) == set()
-    bad = mistake.slip(good)
-    assert bad != good
-    assert mistake.by <= errors(examine(mistake.made, bad))
+    mistake.must_be_seen()
 
 
 STAGE = [

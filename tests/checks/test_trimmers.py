@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from making import errors, examined, several, variant
+from making import EVERY_PATH, errors, examined, several, variant
 from rasterport.analysis.figures import Figures
 from rasterport.analysis.setup import Setup
 from rasterport.checks.bench import examine
@@ -51,14 +51,8 @@ def test_an_open_wiper_is_the_upper_stop() -> None:
 
 @pytest.mark.parametrize(
     ("inputs", "path", "changes"),
-    [
-        (2, "gang", {}),
-        (3, "relay", {"set.supply.spare_current": "500 mA"}),
-        (4, "cmos", {"set.supply.voltage": "9 V", "set.rgb.lead_length": "0.1 m"}),
-        (1, "direct", {"set.sync.arrangement": "dedicated", "set.audio": None, "set.sync.termination": "none"}),
-        (1, "relay", {}),
-    ],
-    ids=["gang", "relay chain", "analog switches", "direct", "relay"],
+    EVERY_PATH.values(),
+    ids=EVERY_PATH.keys(),
 )
 def test_every_input_has_its_own_on_every_path(inputs: int, path: str, changes: dict[str, Any]) -> None:
     made = several(inputs, path, changes={**TRIMMED, "set.rgb.white_level": "0.5 V", **changes})
@@ -90,9 +84,4 @@ MISTAKES = [
 
 @pytest.mark.parametrize("mistake", MISTAKES, ids=lambda m: m.name)
 def test_is_seen(mistake: Mistake) -> None:
-    good, findings = examined(mistake.made)
-    assert errors(findings) == set()
-    bad = mistake.slip(good)
-    assert bad != good
-    found = errors(examine(mistake.made, bad))
-    assert mistake.by <= found, found
+    mistake.must_be_seen()
