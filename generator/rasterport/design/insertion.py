@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from rasterport.design.landings import LEAD_F_PER_M, is_switched
 from rasterport.design.mixing import Display, Wishes, bound_v
-from rasterport.design.shared import Found, search
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.limits import LIMITS, SET_SPREAD
 from rasterport.variant.display import Display as Keys
 from rasterport.variant.models import Variant
+
+if TYPE_CHECKING:
+    from rasterport.design.shared import Found
 
 EDGE_OF_PIXEL = 0.5
 """An edge of more than this part of the display's pixel leaves little of a single dot [-]; judgement, stated."""
@@ -90,4 +93,7 @@ def found_for(variant: Variant) -> Found:
 
 @lru_cache(maxsize=16)
 def _found(display: Display, wishes: Wishes) -> Found:
+    # Only boards on shared pins pay for it.
+    from rasterport.design.shared import search
+
     return search(display, wishes)
