@@ -23,7 +23,7 @@ ROOT = Path(__file__).resolve().parents[1]
 TEMPLATE = ROOT / "templates" / "plover.toml"
 EIGHT = ROOT / "templates" / "godwit.toml"
 SAMPLED = ROOT / "templates" / "kestrel.toml"
-COMMANDS = ("templates", "new", "survey", "check", "build", "schema")
+COMMANDS = ("templates", "new", "survey", "check", "build", "order", "schema")
 
 CACHE = tempfile.TemporaryDirectory(prefix="bytecode-")
 CACHED = {**os.environ, "PYTHONPYCACHEPREFIX": CACHE.name}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rasterport import __version__
 from rasterport.analysis.bare_board import bare_board
@@ -18,6 +19,9 @@ from rasterport.records import Circuit, Figure, Finding, Missing, Outcome, Sampl
 from rasterport.variant.load import Loaded, load_all
 from rasterport.variant.models import Variant
 from rasterport.variant.resolve import Resolved
+
+if TYPE_CHECKING:
+    from rasterport.ordering import Held, Offer, Order
 
 CODES = codes()
 """What each finding is about, by its number."""
@@ -128,6 +132,30 @@ def sample(done: Design, boards: int, seed: int = 1, tell: Callable[[int], None]
     others = [f for f in done.figures if (f.key, f.subject, f.state) not in judged_already and f.low != f.high]
     names = [(f.key, f.subject, f.state) for f in others]
     return drawn(done.bench.figures, boards, seed, done.findings, names, tell)
+
+
+def lists(have: str | Path | None, prices: str | Path | None) -> tuple[tuple[Held, ...], tuple[Offer, ...]]:
+    """Tables of what lies in the drawer and of what parts cost; nothing for None.  Raises VariantError."""
+    from rasterport import pricelists
+
+    return (pricelists.drawer(have) if have else ()), (pricelists.prices(prices) if prices else ())
+
+
+def order(done: Iterable[Design], boards: int = 1, have: Sequence[Held] = (), prices: Sequence[Offer] = ()) -> Order:
+    """One order for so many boards of each design; a design without a board adds nothing."""
+    from rasterport import ordering
+
+    made = [(one.variant.variant.name, one.circuit, boards) for one in done if one.circuit is not None]
+    return ordering.order(made, have, prices)
+
+
+def write_order(made: Order, path: str | Path) -> Path:
+    """Write an order as CSV, never over a file.  Raises OutputError."""
+    from rasterport.emit.orders import order_csv
+    from rasterport.files import write_new
+
+    write_new(Path(path), order_csv(made))
+    return Path(path)
 
 
 def explain(done: Design, name: str) -> str:

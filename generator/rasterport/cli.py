@@ -253,6 +253,36 @@ def build(
     ctx.exit(_each(loaded, lambda one: _built(api.build(one, out, kinds, despite_errors, overwrite))))
 
 
+@cli.command()
+@FILES
+@click.option(
+    "--boards", type=click.IntRange(1, 1000), default=1, show_default=True, metavar="N", help="Boards of each."
+)
+@click.option("--have", metavar="CSV", help="What lies in the drawer: part number, value or package, and quantity.")
+@click.option("--prices", metavar="CSV", help="What parts cost, with least and multiple quantities.")
+@click.option("--csv", "target", metavar="FILE", help="Also write the order as a table; never over a file.")
+@click.pass_context
+def order(
+    ctx: click.Context, files: tuple[str, ...], boards: int, have: str | None, prices: str | None, target: str | None
+) -> None:
+    """Print one order for the boards of several variants: same part on one line, spares, less what is there."""
+    from rasterport import api
+
+    loaded = api.load(*files)
+    held, offers = api.lists(have, prices)
+    done = [api.design(one) for one in loaded]
+    for one in done:
+        if one.failed:
+            ctx.exit(max(_show(d, full=False) for d in done if d.failed))
+    made = api.order(done, boards, held, offers)
+    from rasterport.emit.orders import order_lines
+
+    for line in order_lines(made):
+        say(line)
+    if target is not None:
+        say(f"\n{api.write_order(made, target)} written")
+
+
 def _each(loaded: Iterable[Loaded], work: Callable[[Loaded], int]) -> int:
     """Work on every file; the highest exit status counts, and one that cannot be written stops no other."""
     from rasterport.errors import OutputError
