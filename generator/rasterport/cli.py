@@ -60,11 +60,17 @@ def new(name: str, template: str) -> None:
 
 
 @cli.command()
-def survey() -> None:
+@click.option("--html", "page", is_flag=True, help="A page to print and write on, as HTML.")
+def survey(page: bool) -> None:
     """Print what to look up and measure on a set, in a safe order, key by key."""
     from rasterport.emit.survey import survey_text
 
-    say(survey_text().rstrip("\n"))
+    if page:
+        from rasterport.emit.survey_page import survey_page
+
+        say(survey_page().rstrip("\n"))
+    else:
+        say(survey_text().rstrip("\n"))
 
 
 @cli.command()
