@@ -23,7 +23,7 @@ ROOT = Path(__file__).resolve().parents[1]
 TEMPLATE = ROOT / "templates" / "plover.toml"
 EIGHT = ROOT / "templates" / "godwit.toml"
 SAMPLED = ROOT / "templates" / "kestrel.toml"
-COMMANDS = ("templates", "new", "survey", "check", "build", "order", "schema")
+COMMANDS = ("templates", "new", "survey", "processors", "check", "build", "order", "schema")
 
 CACHE = tempfile.TemporaryDirectory(prefix="bytecode-")
 CACHED = {**os.environ, "PYTHONPYCACHEPREFIX": CACHE.name}
@@ -257,6 +257,16 @@ def eight_inputs(report: Report, folder: Path, runs: int) -> None:
     report.row("proof of the switching of 8 inputs, process time", statistics.median(proofs), 5.0, "s")
 
 
+def second_of_a_model(folder: Path) -> Path:
+    """A file that is like the template, with a key of its own and parts out of a drawer."""
+    shutil.copy(TEMPLATE, folder)
+    lines = ["[variant]", 'name = "second"', f'like = "{TEMPLATE.name}"', "[set.supply]", 'tolerance = "2 %"', "[fit]"]
+    lines += [f'"{colour}/coupling" = "120n"' for colour in ("red", "green", "blue")]
+    path = folder / "second.toml"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
 def told(script: str, folder: Path) -> str:
     """What a fresh process that runs a script prints."""
     command = [sys.executable, "-c", script]
@@ -283,6 +293,8 @@ def main() -> int:
         seconds, memory, _ = pairs([*program, "check", str(TEMPLATE)], plain, folder, runs)
         report.row("check / plain", seconds, 0.6, "times")
         report.row("its peak memory / plain", memory, 1.0, "times")
+        seconds, _, _ = pairs([*program, "check", str(second_of_a_model(folder))], plain, folder, runs)
+        report.row("check of a file with like and fit / plain", seconds, 0.6, "times")
         eight_inputs(report, folder, runs)
         bare = [python, "-c", "pass"]
         wanted: list[list[str]] = [[*program, "--help"], *([*program, c, "--help"] for c in COMMANDS)]

@@ -90,9 +90,11 @@ def check_whole(circuit: Circuit) -> None:
 
 
 def check_values(circuit: Circuit) -> None:
-    """Every resistor stands in E24 or E96, every capacitor in E6, and the part is the one of that value."""
+    """Every sized resistor stands in E24 or E96, every capacitor in E6, and the part is the one of that value."""
     for placed in circuit.parts:
-        if placed.part.letter == "R":
+        if placed.instead_of:  # out of somebody's drawer
+            assert placed.part.ratings.get("value_ohm", placed.part.ratings.get("value_f")) == placed.value_si
+        elif placed.part.letter == "R":
             assert placed.value_si is not None
             near = {eseries.find_nearest(series, placed.value_si) for series in (eseries.E24, eseries.E96)}
             assert any(abs(v / placed.value_si - 1) < 1e-9 for v in near), placed.role

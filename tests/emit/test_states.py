@@ -28,7 +28,7 @@ def test_every_outcome_is_one_line_with_the_keys_of_the_schema(name: str) -> Non
     done = api.design(template(name))
     read, text = content(done.states)
     schema = results_schema()
-    assert set(read) | {"remark"} == set(schema["properties"])
+    assert set(read) | {"remark", "origins"} == set(schema["properties"])
     assert set(schema["required"]) == set(read)
     item = schema["properties"]["states"]["items"]
     assert len(read["states"]) == len(done.states) > 2

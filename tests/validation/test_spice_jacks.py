@@ -140,3 +140,25 @@ def test_when_native_every_jack_reaches_the_circuit(made: Variant) -> None:
     assert ours(made, "native-change/both jacks", "sync", "native") == pytest.approx(change, rel=3e-4)
     for key in ("front jack", "both jacks"):
         assert ours(made, f"native-change/{key}", "sync", "native") < 0.1
+
+
+@pytest.mark.parametrize("name", ["plover", "wren", "linnet"])
+def test_the_own_jack_with_the_rail_off(name: str) -> None:
+    """The deck without its rail, the set's own feed a plug of 1 V; by hand without the board: 75 ohm into the set."""
+    made = template(name)
+    circuit = compose(made)
+    deck = simulation(circuit, made, "native+rail-off")
+    landing, native = str(circuit.landing_net("sync")), str(circuit.landing_net("sync-native"))
+    own = "set/sync-native"
+    bare = [p for p in deck.parts if p.name != own and not p.name.startswith(f"{own}/")]
+    full = replace(deck, parts=(*bare, *plugged(native, VIDEO_OHM)))
+    wired = [
+        replace(p, nets=tuple(native if n == landing else n for n in p.nets))
+        for p in deck.parts
+        if p.name.startswith("set/sync/")
+    ]
+    without = replace(deck, parts=(*wired, *plugged(native, VIDEO_OHM)))
+    through, plain = level(full, ["plug0"], landing, 1e5), level(without, ["plug0"], native, 1e5)
+    change = -20 * math.log10(through / plain)
+    assert ours(made, "native-change/rail off", "sync", "native") == pytest.approx(change, abs=1e-5)
+    assert abs(change) < 0.1
