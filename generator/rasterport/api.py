@@ -294,4 +294,15 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
     if "deck" in kinds:
         for state in states_of(loaded.variant):
             texts[f"{about.name}.{state}.cir"] = deck(done, state)
+    if "panel" in kinds:
+        from rasterport.blocks.panel_openings import openings
+        from rasterport.design.panel import arrange
+
+        if through := openings(circuit):
+            from rasterport.emit.panel_dxf import panel_dxf
+            from rasterport.emit.panel_svg import panel_svg
+
+            panel, title = arrange(through), about.title or about.name
+            texts[f"{about.name}.panel.svg"] = panel_svg(panel, title, remark)
+            texts[f"{about.name}.panel.dxf"] = panel_dxf(panel, title, remark)
     return texts
