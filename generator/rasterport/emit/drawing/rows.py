@@ -1,0 +1,167 @@
+"""Rows of a drawing: from a net along what carries it on, part by part, until a flag takes over.
+
+Nothing is known here of what a part is for: the way follows nets.  The block of a part only says in which frame it
+stands.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from rasterport.emit.drawing.cells import Cell, Hang, Node, Pole, Series, Stub, Transistor
+from rasterport.emit.drawing.units import Unit, references, units_of
+from rasterport.records import Circuit
+
+Allowed = Callable[[Unit], bool]
+FEEDING = ("fuse", "ptc")
+"""Symbols that feed a rail: they lie in the row and do not stand on it."""
+
+
+def _of_block(allowed: Allowed, last: Unit | None) -> Allowed:
+    """What is allowed and of the same block: a net that all share leads to no other."""
+    return allowed if last is None else lambda unit: allowed(unit) and unit.group == last.group
+
+
+class Walk:
+    """Takes the symbols of a circuit one by one; what is taken is drawn once and no more."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        self.units = units_of(circuit)
+        self.shared = references(circuit)
+        self._left = dict.fromkeys(range(len(self.units)))
+        self._place = {id(unit): n for n, unit in enumerate(self.units)}
+        self._last: Unit | None = None
+        self._at: dict[str, list[int]] = {}
+        for n, unit in enumerate(self.units):
+            for net in dict.fromkeys(unit.nets):
+                if net is not None:
+                    self._at.setdefault(net, []).append(n)
+
+    def left(self, allowed: Allowed) -> list[Unit]:
+        """What is not drawn yet, in order."""
+        return [self.units[n] for n in self._left if allowed(self.units[n])]
+
+    def take(self, unit: Unit) -> Unit:
+        """Mark a symbol as drawn."""
+        del self._left[self._place[id(unit)]]
+        self._last = self._last if unit.kind == "point" else unit
+        return unit
+
+    def on(self, net: str, allowed: Allowed) -> list[Unit]:
+        """What is not drawn yet and meets a net."""
+        return [self.units[n] for n in self._at.get(net, ()) if n in self._left and allowed(self.units[n])]
+
+    def along(self, net: str, allowed: Allowed, backwards: bool = False) -> tuple[list[Cell], str | None]:
+        """Cells from a net onwards and the net where they end; `backwards` they lead to the left, poles by the common."""
+        cells: list[Cell] = []
+        self._last = None
+        at: str | None = net
+        while at is not None:
+            if at in self.shared:
+                allowed = _of_block(allowed, self._last)
+            cells.append(Node(at, self._hangs(at, allowed)))
+            step = self._series(at, allowed) or self._through(at, allowed, backwards)
+            if step is None:
+                break
+            cell, at = step
+            cells.append(cell)
+        return cells, at
+
+    def _hangs(self, net: str, allowed: Allowed) -> tuple[Hang, ...]:
+        """Parts from this net to ground or a rail, and test points."""
+        found = []
+        for unit in self.on(net, lambda unit: unit.kind == "point" or allowed(unit)):
+            ends = [n for n in unit.nets if n != net]
+            if unit.kind == "point" or (unit.kind == "two" and ends[0] in self.shared and unit.symbol not in FEEDING):
+                found.append(Hang(self.take(unit), net))
+        return tuple(found)
+
+    def _series(self, net: str, allowed: Allowed) -> tuple[Cell, str | None] | None:
+        """Parts that lead from this net to one other; several between the same two go together."""
+        beyond: dict[str, list[Unit]] = {}
+        for unit in self.on(net, allowed):
+            if unit.kind == "two":
+                beyond.setdefault(next(str(n) for n in unit.nets if n != net), []).append(unit)
+        if not beyond:
+            return None
+        other = min(beyond, key=lambda n: (-self._weight(n, allowed), beyond[n][0].placed.role))
+        return Series(tuple(self.take(unit) for unit in beyond[other]), net), other
+
+    def _weight(self, net: str, allowed: Allowed) -> int:
+        """How much there is to draw beyond a net."""
+        return sum(1 for unit in self.on(net, allowed) if unit.kind != "point")
+
+    def _through(self, net: str, allowed: Allowed, backwards: bool) -> tuple[Cell, str | None] | None:
+        for unit in self.on(net, allowed):
+            if unit.kind == "transistor" and unit.nets[0] == net and not backwards:
+                cell = Transistor(self.take(unit))
+                return cell, cell.output
+            if unit.kind != "pole":
+                continue
+            if backwards and unit.nets[-1] == net:
+                return Pole(self.take(unit), 0), unit.nets[0]
+            if not backwards and net in unit.nets[:-1]:
+                return Pole(self.take(unit), unit.nets.index(net)), unit.nets[-1]
+        return None
+
+
+def finished(cells: list[Cell], start: Cell | None, end: Cell | None) -> list[Cell]:
+    """Cells with what stands at both ends; a node beside a flag goes without its name."""
+    made = list(cells)
+    for place, mark in ((0, start), (-1, end)):
+        node = made[place] if made else None
+        if isinstance(node, Node) and isinstance(mark, Stub):
+            made[place] = replace(node, named=False)
+    return [*([start] if start else []), *made, *([end] if end else [])]
+
+
+def forward(walk: Walk, net: str, allowed: Allowed) -> list[Cell]:
+    """A row from a flag on the left to a flag on the right."""
+    cells, end = walk.along(net, allowed)
+    return finished(cells, Stub(net, -1), Stub(end, 1))
+
+
+def begins(walk: Walk, mine: list[Unit]) -> str | None:
+    """The net from which what is left of a block is best drawn: one that comes in from outside, then any, then a rail."""
+    outputs = {unit.nets[2 if unit.symbol == "pnp" else 1] for unit in mine if unit.kind == "transistor"}
+    scored: list[tuple[int, int, str]] = []
+    for n, unit in enumerate(mine):
+        nets = {"transistor": unit.nets[:1], "pole": unit.nets[:-1]}.get(unit.kind, unit.nets)
+        for net in nets:
+            if net is None:
+                continue
+            outside = any(other.group != unit.group for other in walk.units if net in other.nets)
+            score = 4 if net == "GND" else 3 if net in walk.shared else 0 if outside and net not in outputs else 1
+            score += 2 if net in outputs and net not in walk.shared else 0
+            scored.append((score, n, net))
+    return min(scored)[2] if scored else None
+
+
+def rows_of(walk: Walk, allowed: Allowed) -> list[list[Cell]]:
+    """Rows of all that is left of a block, but for boxes."""
+    rows = []
+    while mine := [unit for unit in walk.left(allowed) if unit.kind != "box"]:
+        net = begins(walk, mine)
+        before = len(mine)
+        if net is not None:
+            cells = forward(walk, net, allowed)
+            if len([unit for unit in walk.left(allowed) if unit.kind != "box"]) < before:
+                rows.append(cells)
+                continue
+        rows.append(_alone(walk.take(mine[0])))
+    return rows
+
+
+def _alone(unit: Unit) -> list[Cell]:
+    """A symbol by itself with flags on all its ends: a pole that nothing enters."""
+    if unit.kind == "pole":
+        return [Pole(unit, None), Stub(unit.nets[-1], 1)]
+    if unit.kind == "transistor":
+        cell = Transistor(unit)
+        return [Stub(unit.nets[0], -1), cell, Stub(cell.output, 1)]
+    if unit.kind == "point":
+        net = str(unit.nets[0])
+        return [Stub(net, -1), Node(net, (Hang(unit, net),), named=False)]
+    left, right = (str(net) for net in unit.nets)
+    return [Stub(left, -1), Series((unit,), left), Stub(right, 1)]
