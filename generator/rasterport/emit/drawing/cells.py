@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -14,12 +13,14 @@ from rasterport.records import GROUND
 GAP = 14
 LINE = 28
 """From one line of letters to the next [0.1 mm]."""
-DROP = 44
-"""From a wire to the flag of ground or a rail that stands on it [0.1 mm]."""
 THROW = 64
 """From one throw of a pole to the next [0.1 mm]."""
 VALUE = 330
 """Room of a value beside a symbol; a longer one is cut, and whole in its title [0.1 mm]."""
+
+
+Part = tuple[int, int, int, int]
+"""Of the room of a cell: from where to where along the row, how far up and how far down."""
 
 
 class Cell(Protocol):
@@ -34,12 +35,20 @@ class Cell(Protocol):
     @property
     def down(self) -> int: ...
 
+    @property
+    def profile(self) -> list[Part]: ...
+
     def draw(self, pen: Pen, x: int, y: int) -> None: ...
 
 
 def told(unit: Unit) -> tuple[str, str]:
     """Reference and value of a part as they are printed."""
     return unit.placed.ref, cut(unit.placed.value, VALUE)
+
+
+def opened(pen: Pen, unit: Unit) -> None:
+    """Start the group of a symbol."""
+    pen.begin(unit.placed.ref, unit.placed.role, unit.placed.value)
 
 
 def label(pen: Pen, unit: Unit, x: int, y: int) -> None:
@@ -93,12 +102,20 @@ class Hang:
         right = max(symbols.half_of(self.unit) + 8 + stacked_width(self.unit), bar_half(self.far or GROUND))
         return self.left + right + GAP
 
+    @property
+    def reach(self) -> tuple[int, int]:
+        """Room above the wire and below it."""
+        if self.unit.kind == "point":
+            return 92, 6
+        far = symbols.LENGTH + (6 if self.far == GROUND else 38)
+        return (far, 6) if self.upward else (6, far)
+
     def draw(self, pen: Pen, x: int, y: int, dotted: bool) -> None:
         """Draw it with its left edge at `x` on the wire at `y`."""
         unit, axis, way = self.unit, x + self.left, -1 if self.upward else 1
         if dotted:
             pen.dot((axis, y))
-        pen.begin(unit.placed.ref, unit.placed.role)
+        opened(pen, unit)
         middle = y + way * symbols.LENGTH // 2
         if unit.kind == "point":
             ((numbers, net),) = unit.ends
@@ -115,11 +132,15 @@ class Hang:
 
 @dataclass(frozen=True, slots=True)
 class Node:
-    """A stretch of one net with what stands on it and under it; its name where no flag says it."""
+    """A stretch of one net with what stands on it and under it; its name where no flag says it.
+
+    `last` where the row ends here: the wire goes no further than the last part.
+    """
 
     net: str
     hangs: tuple[Hang, ...] = ()
     named: bool = True
+    last: bool = False
 
     @property
     def _ups(self) -> list[Hang]:
@@ -140,24 +161,40 @@ class Node:
 
     @property
     def up(self) -> int:
-        if not self._ups:
-            return 34 if self.named else 6
-        return max(100 if hang.unit.kind == "point" else symbols.LENGTH + 40 for hang in self._ups)
+        return max(part[2] for part in self.profile)
 
     @property
     def down(self) -> int:
-        if not self._downs:
-            return 6
-        return symbols.LENGTH + (32 if any(hang.far != GROUND for hang in self._downs) else 6)
+        return max(part[3] for part in self.profile)
+
+    @property
+    def _placed(self) -> list[tuple[Hang, int]]:
+        """What stands on it, each with where its room begins."""
+        found = []
+        for hangs, start in ((self._ups, GAP + self._name), (self._downs, GAP)):
+            for hang in hangs:
+                found.append((hang, start))
+                start += hang.width
+        return found
+
+    @property
+    def profile(self) -> list[Part]:
+        """The wire with its name, then each part that stands on it."""
+        parts = [(0, self.width, 6, 6)]
+        if self.named:
+            parts.append((0, GAP + self._name, 34, 6))
+        parts += [(at, at + hang.width, *hang.reach) for hang, at in self._placed]
+        return parts
 
     def draw(self, pen: Pen, x: int, y: int) -> None:
-        pen.wire(self.net, (x, y), (x + self.width, y))
+        end = x + self.width
+        if self.last and self.hangs:
+            end = x + max(at + hang.left for hang, at in self._placed)
+        pen.wire(self.net, (x, y), (end, y))
         if self.named:
             pen.name(self.net, (x + GAP, y - 8), (x + GAP, y))
-        for hangs, start in ((self._ups, x + GAP + self._name), (self._downs, x + GAP)):
-            for hang in hangs:
-                hang.draw(pen, start, y, True)
-                start += hang.width
+        for hang, at in self._placed:
+            hang.draw(pen, x + at, y, end != x + at + hang.left)
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +229,10 @@ class Series:
     def down(self) -> int:
         return self._levels[-1] + symbols.half_of(self.units[-1]) + 6
 
+    @property
+    def profile(self) -> list[Part]:
+        return [(0, self.width, self.up, self.down)]
+
     def draw(self, pen: Pen, x: int, y: int) -> None:
         end = x + self.width
         start, stop = x + self._side, end - self._side
@@ -208,7 +249,7 @@ class Series:
                     pen.wire(net, (near, y), (near, y + level))
                     for height in self._levels[:-1]:
                         pen.dot((near, y + height))
-            pen.begin(unit.placed.ref, unit.placed.role)
+            opened(pen, unit)
             symbols.two_ended(pen, unit, (at, y + level), "right", turned)
             label(pen, unit, at + (symbols.LENGTH - label_width(unit)) // 2, y + level - symbols.half_of(unit) - 8)
             pen.end()
@@ -235,7 +276,7 @@ class Pole:
     @property
     def _reach(self) -> int:
         """Length of the throws with the numbers on them."""
-        return max(44, *[wide(" ".join(numbers), SMALL) + 12 for numbers, _ in self.unit.ends[:-1]])
+        return max(44, *[wide(" ".join(numbers), SMALL) + 20 for numbers, _ in self.unit.ends[:-1]])
 
     @property
     def width(self) -> int:
@@ -250,6 +291,10 @@ class Pole:
     def down(self) -> int:
         return (len(self._order) - 1) * THROW + 24
 
+    @property
+    def profile(self) -> list[Part]:
+        return [(0, self.width, self.up, self.down)]
+
     def draw(self, pen: Pen, x: int, y: int) -> None:
         unit, left = self.unit, x + self._side
         contact, pivot = left + self._reach, left + self._reach + 72
@@ -262,14 +307,14 @@ class Pole:
                 end_mark(pen, net, left, level, -1)
             if throw == unit.rest:
                 resting = level
-        pen.begin(unit.placed.ref, unit.placed.role)
+        opened(pen, unit)
         for n, throw in enumerate(self._order):
             numbers, net = unit.ends[throw]
             level = y + n * THROW
             for number in numbers:
                 pen.pin(number, net, (left, level), (contact, level))
             pen.circle("body", (contact + 4, level), 4)
-            pen.text("number", (left + 6, level - 6), " ".join(numbers), size=SMALL)
+            pen.text("number", (left + (6 if net is not None else 14), level - 6), " ".join(numbers), size=SMALL)
         (common,), net = unit.ends[-1]
         end = x + self.width
         pen.pin(common, net, (end, y), (pivot, y))
@@ -314,11 +359,15 @@ class Transistor:
     def down(self) -> int:
         return symbols.ARM + (8 if self._output == 2 or self._other == GROUND else 34)
 
+    @property
+    def profile(self) -> list[Part]:
+        return [(0, self.width, self.up, self.down)]
+
     def draw(self, pen: Pen, x: int, y: int) -> None:
         way = 1 if self._output == 2 else -1
         column, loop, level = x + symbols.COLUMN, x + self._loop, y + way * symbols.ARM
         pen.wire(self.output, (column, level), (loop, level), (loop, y), (loop + GAP, y))
-        pen.begin(self.unit.placed.ref, self.unit.placed.role)
+        opened(pen, self.unit)
         symbols.transistor(pen, self.unit, (x, y))
         stacked(pen, self.unit, column + 40, y)
         pen.end()
@@ -344,6 +393,10 @@ class Stub:
     def down(self) -> int:
         return end_down(self.net)
 
+    @property
+    def profile(self) -> list[Part]:
+        return [(0, self.width, self.up, self.down)]
+
     def draw(self, pen: Pen, x: int, y: int) -> None:
         end_mark(pen, self.net, x if self.way > 0 else x + self.width, y, self.way)
 
@@ -368,8 +421,8 @@ def end_mark(pen: Pen, net: str | None, x: int, y: int, way: int) -> None:
     if net is None:
         pen.cross((x, y))
     elif net == GROUND:
-        pen.wire(net, (x, y), (x + way * 30, y), (x + way * 30, y + 20))
-        pen.bar(net, (x + way * 30, y + 20), 1)
+        pen.wire(net, (x, y), (x + way * 30, y), (x + way * 30, y + 16))
+        pen.bar(net, (x + way * 30, y + 16), 1)
     else:
         pen.flag(net, (x, y), way)
 
@@ -379,6 +432,16 @@ class Row:
     """Cells strung together along one wire."""
 
     cells: tuple[Cell, ...]
+
+    @property
+    def profile(self) -> list[Part]:
+        """The room of each piece along the row."""
+        found: list[Part] = []
+        at = 0
+        for cell in self.cells:
+            found += [(at + start, at + end, up, down) for start, end, up, down in cell.profile]
+            at += cell.width
+        return found
 
     @property
     def width(self) -> int:
@@ -396,8 +459,3 @@ class Row:
         for cell in self.cells:
             cell.draw(pen, x, y)
             x += cell.width
-
-
-def pieces(cells: Sequence[Cell]) -> Row:
-    """A row of cells."""
-    return Row(tuple(cells))

@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from rasterport.emit.drawing.cells import GAP, Cell, Node, Row, Stub, end_mark, end_width, label, label_width, told
+from rasterport.emit.drawing.cells import Cell, Row, Stub, end_mark, end_width, label, label_width, opened
 from rasterport.emit.drawing.pen import SMALL, Pen, cut, wide
-from rasterport.emit.drawing.rows import Walk, finished, forward, rows_of
+from rasterport.emit.drawing.rows import Walk, finished, rows_of
 from rasterport.emit.drawing.units import Unit, at_edge
 from rasterport.records import GROUND, LINES, Circuit, Placed
 
@@ -20,21 +20,23 @@ WORDS = {
     "gate": "Gate: a line of the set permits",
     "high-side": "High side: puts the rail on the drive",
     "keyed": "Clamp of the board",
+    "lines": "Ends of the lines",
     "landing": "Landings in the chassis",
     "panel": "Panel switch",
     "priority": "Priority",
     "stage": "Stage of relays: blanking and what the set has back",
     "supply": "Supply",
     "switch": "Analog switches",
-    "test": "Test points",
 }
-PITCH = 44
+PITCH = 48
 """From one short row to the next [0.1 mm]."""
+APART = 12
+"""Least room between parts of different rows [0.1 mm]."""
 HEAD = 40
 EDGE = 16
 STUB = 40
-PLACE = 420
-"""Room for what the owner says of a landing [0.1 mm]."""
+PLACES = (560, 420)
+"""Room for what the owner says of a landing, ample and scarce [0.1 mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,8 @@ class Contact:
     numbers: tuple[str, ...]
     net: str | None
     words: str
+    name: str = ""
+    whole: str = ""
 
 
 @dataclass(slots=True)
@@ -56,14 +60,6 @@ class Line:
     right: Contact | None = None
     x: int = 0
     y: int = 0
-
-    @property
-    def up(self) -> int:
-        return max(self.row.up, 20)
-
-    @property
-    def down(self) -> int:
-        return max(self.row.down, 24)
 
 
 @dataclass(slots=True)
@@ -82,18 +78,28 @@ class Frame:
         lefts = [line.left for line in self.lines if line.left]
         rights = [line.right for line in self.lines if line.right]
         self._left = max((wide(c.words, SMALL) for c in lefts), default=-EDGE - STUB) + EDGE + STUB
-        self._left = max(self._left, *[wide(w) + EDGE for w in _heads(lefts)], 0)
         self._right = max((wide(c.words, SMALL) for c in rights), default=-EDGE - STUB) + EDGE + STUB
         span = max(line.row.width for line in self.lines)
         taken: list[tuple[int, int, int]] = []
         for line in self.lines:
             line.x = self._left if line.left or not line.right else self._left + span - line.row.width
-            x0, x1 = line.x - (self._left if line.left else 30), line.x + line.row.width + 30
-            x1 = self._left + span + self._right if line.right else x1
-            top = max((y for a, b, y in taken if a < x1 and b > x0), default=self._head(lefts))
-            line.y = top + line.up + 6
-            taken.append((x0, x1, line.y + line.down))
+            parts = [(line.x + a, line.x + b, up, down) for a, b, up, down in line.row.profile]
+            if line.left:
+                parts.append((0, self._left, 24, 24))
+            if line.right:
+                parts.append((line.x + line.row.width, self._left + span, 6, 6))
+                parts.append((self._left + span, self._left + span + self._right, 24, 24))
+            top = self._head(lefts)
+            line.y = max(
+                (
+                    max((y for a, b, y in taken if a < x1 + APART and b > x0 - APART), default=top) + up + APART // 2
+                    for x0, x1, up, _ in parts
+                ),
+                default=top,
+            )
+            taken += [(x0, x1, line.y + down) for x0, x1, _, down in parts]
         self.width = max(EDGE + self._left + span + self._right + EDGE, wide(self.title) + 2 * EDGE)
+        self.width = max(self.width, *[wide(words) + 2 * EDGE for words in ("", *_heads(lefts))])
         self.height = max(y for _, _, y in taken) + EDGE
         return self
 
@@ -114,7 +120,7 @@ class Frame:
         left, end = x + EDGE, x + self.width - EDGE - self._right
         lefts = [line.left for line in self.lines if line.left]
         for n, placed in enumerate(_parts(lefts)):
-            pen.begin(placed.ref, placed.role)
+            pen.begin(placed.ref, placed.role, placed.value)
             pen.text("ref", (left, y + HEAD + 24 + 30 * n), placed.ref)
             pen.text("value", (left + wide(placed.ref + " "), y + HEAD + 24 + 30 * n), placed.value)
             pen.end()
@@ -150,7 +156,7 @@ def _heads(contacts: Sequence[Contact]) -> list[str]:
 
 def _contact(pen: Pen, contact: Contact, x: int, y: int, way: int) -> None:
     """The stub of a connector where a row begins or ends."""
-    pen.begin(contact.placed.ref, contact.placed.role)
+    pen.begin(contact.placed.ref, contact.placed.role, contact.whole or contact.placed.value)
     for number in contact.numbers:
         pen.pin(number, contact.net, (x, y), (x + way * STUB, y))
     pen.text("contact", (x + way * (STUB + 8), y + 7), contact.words, "start" if way > 0 else "end", SMALL)
@@ -185,6 +191,9 @@ class Box:
             before = side.get(key, ((), net, ""))
             words = "" if joint or net is None else "" if name in ("~", "") else name
             side[key] = ((*before[0], number), net, words)
+        if not joint:
+            left = dict(sorted(left.items(), key=lambda pin: _by_name(pin[1])))
+            right = dict(sorted(right.items(), key=lambda pin: _by_name(pin[1])))
         self._sides = (_chunks(left.values()), _chunks(right.values()))
         self._flags = tuple(  # type: ignore[assignment]
             max((end_width(net) for _, net, _ in side), default=0) for side in self._sides
@@ -205,7 +214,7 @@ class Box:
         for side, edge, way in zip(self._sides, (left, right), (-1, 1), strict=True):
             for (_, net, _), level in zip(side, rows, strict=False):
                 end_mark(pen, net, edge + way * STUB, level, way)
-        pen.begin(self.unit.placed.ref, self.unit.placed.role)
+        opened(pen, self.unit)
         pen.path("body", (left, top), (right, top), (right, bottom), (left, bottom), closed=True)
         label(pen, self.unit, left, top - 10)
         for side, edge, way in zip(self._sides, (left, right), (-1, 1), strict=True):
@@ -217,13 +226,17 @@ class Box:
         pen.end()
 
 
+def _by_name(pin: tuple[tuple[str, ...], str | None, str]) -> tuple[bool, bool, list[tuple[int, str]]]:
+    """Signals by letter and number, then supplies, then what is open."""
+    words = [(int(w), "") if w.isdigit() else (-1, w) for w in re.findall(r"\d+|\D+", pin[2])]
+    return pin[1] is None, pin[2] in ("GND", "VCC", "VDD", "VSS", "VEE"), words
+
+
 def _pin_words(pin: tuple[tuple[str, ...], str | None, str]) -> str:
     return f"{' '.join(pin[0])} {pin[2]}".strip()
 
 
-def _chunks(
-    pins: object, most: int = 18
-) -> list[tuple[tuple[str, ...], str | None, str]]:
+def _chunks(pins: object, most: int = 18) -> list[tuple[tuple[str, ...], str | None, str]]:
     """Stubs with so few pins that their numbers fit."""
     found = []
     for numbers, net, words in pins:  # type: ignore[attr-defined]
@@ -237,20 +250,23 @@ def _chunks(
     return found
 
 
-def frames_of(circuit: Circuit) -> list[Frame | Box]:
-    """All frames of a drawing, in the order in which they are read."""
+def frames_of(circuit: Circuit, place: int = PLACES[0]) -> list[Frame | Box]:
+    """All frames of a drawing, in the order in which they are read; `place` is the room for the place of a landing."""
     walk = Walk(circuit)
     inputs = sorted({int(m[1]) for p in circuit.parts if (m := re.match(r"input-(\d)/", p.role))})
-    landed = _landings(circuit)
+    landed = _landings(circuit, place)
     found: list[Frame | Box] = []
+    single = len(inputs) == 1
     for number in inputs:
-        frame = _input(walk, circuit, number, landed if len(inputs) == 1 else [])
-        found.append(frame)
+        found.append(_input(walk, circuit, number, landed if single else []))
     if landed:
-        lines = list(_landing_lines(walk, landed, len(inputs) == 1))
-        if len(inputs) == 1 and isinstance(found[0], Frame):
-            found[0].lines += lines
-            found[0].title += ", and the lines to the chassis"
+        lines = list(_landing_lines(walk, landed))
+        first = found[0] if single else None
+        if isinstance(first, Frame):
+            through = [line for line in first.lines if line.right]
+            ends = [line for line in first.lines if not line.right]
+            first.lines = [*through, *lines, *ends]
+            first.title += ", and the lines to the chassis"
         else:
             found.append(Frame(WORDS["landing"], lines))
     for group in dict.fromkeys(unit.group for unit in walk.left(lambda unit: unit.kind != "box")):
@@ -282,18 +298,21 @@ def _contacts(parts: Sequence[Placed]) -> list[Contact]:
         for numbers in together.values():
             net = placed.nets[numbers[0]]
             head = f"{placed.ref} " if several else ""
-            if net in (None, GROUND):
-                for chunk, _, _ in _chunks([(tuple(numbers), net, "")]):
-                    found.append((len(ORDER) + 1 + (net is None), Contact(placed, chunk, net, head + " ".join(chunk))))
-                continue
             name = names.get(numbers[0], "")
             words = f"{placed.role.rsplit('/', 1)[-1]} {name}" if several else name
             rank = next((n for n, word in enumerate(ORDER) if word in words), len(ORDER))
-            found.append((rank, Contact(placed, tuple(numbers), net, f"{head}{name} {numbers[0]}")))
+            if net in (None, GROUND):
+                for chunk, _, _ in _chunks([(tuple(numbers), net, "")]):
+                    found.append(
+                        (rank + 100 * (1 + (net is None)), Contact(placed, chunk, net, head + " ".join(chunk)))
+                    )
+                continue
+            words = placed.role.rsplit("/", 1)[-1] if several else name
+            found.append((rank, Contact(placed, tuple(numbers), net, f"{head}{words} {numbers[0]}")))
     return [contact for _, contact in sorted(found, key=lambda pair: pair[0])]
 
 
-def _landings(circuit: Circuit) -> list[Contact]:
+def _landings(circuit: Circuit, place: int) -> list[Contact]:
     """Stubs of the landings, each with its name and the owner's word for the place."""
     by_ref = {placed.ref: placed for placed in circuit.parts}
     places = {wire.end.removesuffix(" landing"): wire.at for wire in circuit.wires if wire.end.endswith(" landing")}
@@ -302,8 +321,9 @@ def _landings(circuit: Circuit) -> list[Contact]:
         placed = by_ref[landed.ref]
         if at_edge(placed) and placed.role.split("/")[0] == "landing":
             at = places.get(landed.name, "")
-            words = cut(f"{placed.ref} {landed.pin}  {landed.name}{': ' + at if at else ''}", PLACE, SMALL)
-            found.append(Contact(placed, (landed.pin,), placed.nets[landed.pin], words))
+            whole = f"{landed.name}: {at}" if at else landed.name
+            words = cut(f"{placed.ref} {landed.pin} {whole}", place, SMALL)
+            found.append(Contact(placed, (landed.pin,), placed.nets[landed.pin], words, landed.name, whole))
     return found
 
 
@@ -316,7 +336,7 @@ def _input(walk: Walk, circuit: Circuit, number: int, landed: list[Contact]) -> 
 
     def allowed(unit: Unit) -> bool:
         role = unit.placed.role
-        return role.startswith(head) or (single and (role.split("/")[0] in LINES or unit.kind == "pole"))
+        return role.startswith(head) or (single and _of_lines(unit))
 
     for contact in _contacts(sockets):
         if contact.net is None or contact.net in walk.shared:
@@ -333,24 +353,32 @@ def _input(walk: Walk, circuit: Circuit, number: int, landed: list[Contact]) -> 
     return frame
 
 
-def _landing_lines(walk: Walk, landed: list[Contact], single: bool) -> Iterator[Line]:
-    """Rows that lead to landings, worked out from their ends."""
+def _of_lines(unit: Unit) -> bool:
+    """Whether a symbol stands in the lines themselves."""
+    return unit.placed.role.split("/")[0] in (*LINES, "selector") or unit.kind == "pole"
 
-    def allowed(unit: Unit) -> bool:
-        return unit.placed.role.split("/")[0] in (*LINES, "blanking") or unit.kind == "pole"
 
-    for contact in sorted(landed, key=lambda c: _rank(c)):
+def _landing_lines(walk: Walk, landed: list[Contact]) -> Iterator[Line]:
+    """Rows that lead to landings, worked out from their ends; what is short comes last."""
+    short = []
+    for contact in sorted(landed, key=_rank):
         if contact.net is None or contact.net in walk.shared:
-            yield Line(Row((Stub(contact.net, -1),)), None, contact)
+            short.append(Line(Row((Stub(contact.net, -1),)), None, contact))
             continue
-        cells, net = walk.along(contact.net, allowed, backwards=True)
+        if contact.name.startswith("blanking"):
+            cells, net = walk.along(contact.net, lambda u: u.group == "blanking" or u.kind == "pole", backwards=True)
+        elif contact.name in LINES:
+            cells, net = walk.along(contact.net, _of_lines, backwards=True)
+        else:
+            cells, net = walk.along(contact.net, lambda unit: False, backwards=True)
         cells.reverse()
-        yield Line(Row(tuple(finished(cells, Stub(net, -1), None))), None, contact)
+        line = Line(Row(tuple(finished(cells, Stub(net, -1), None))), None, contact)
+        if len(cells) > 1:
+            yield line
+        else:
+            short.append(line)
+    yield from short
 
 
 def _rank(contact: Contact) -> int:
-    words = contact.words.split("  ")[-1]
-    return next((n for n, word in enumerate(LINES) if words.startswith(word)), len(LINES))
-
-
-__all__ = ["Box", "Frame", "Node", "frames_of", "forward", "told", "GAP"]
+    return next((n for n, word in enumerate((*LINES, "blanking")) if contact.name.startswith(word)), len(LINES) + 1)

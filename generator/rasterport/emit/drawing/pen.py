@@ -48,9 +48,10 @@ class Pen:
     def __init__(self) -> None:
         self.lines: list[str] = []
 
-    def begin(self, ref: str, role: str) -> None:
-        """Start a group: one symbol of a part."""
+    def begin(self, ref: str, role: str, whole: str) -> None:
+        """Start a group: one symbol of a part; `whole` says all that may be cut short beside it."""
         self.lines.append(f'<g data-ref="{escape(ref)}" data-role="{escape(role)}">')
+        self.lines.append(f"<title>{escape(plain(f'{ref} {whole}: {role}'))}</title>")
 
     def end(self) -> None:
         """End a group."""
@@ -85,7 +86,10 @@ class Pen:
     def pin(self, number: str, net: str | None, outer: Point, inner: Point) -> None:
         """One pin of the part whose group is open; a cross where it is left open."""
         self.path(
-            "pin", outer, inner, data=f' data-pin="{escape(number)}" data-net="{escape(net) if net is not None else ""}"'
+            "pin",
+            outer,
+            inner,
+            data=f' data-pin="{escape(number)}" data-net="{escape(net) if net is not None else ""}"',
         )
 
     def cross(self, at: Point) -> None:
@@ -108,7 +112,7 @@ class Pen:
         self.end()
 
     def bar(self, net: str, at: Point, way: int) -> None:
-        """Ground or a rail at the end of an upright wire: below it (`way` 1) or above (-1); ground goes without name."""
+        """Ground or a rail at the end of an upright wire: below (`way` 1) or above it (-1); ground has no name."""
         x, y = at
         self.lines.append(f'<g class="bar" data-net="{escape(net)}">')
         self.path("thick", at, (x - BAR_HALF, y), (x + BAR_HALF, y))

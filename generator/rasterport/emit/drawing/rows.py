@@ -10,8 +10,8 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from rasterport.emit.drawing.cells import Cell, Hang, Node, Pole, Series, Stub, Transistor
-from rasterport.emit.drawing.units import Unit, references, units_of
-from rasterport.records import Circuit
+from rasterport.emit.drawing.units import Unit, group_of, references, units_of
+from rasterport.records import GROUND, Circuit
 
 Allowed = Callable[[Unit], bool]
 FEEDING = ("fuse", "ptc")
@@ -33,6 +33,12 @@ class Walk:
         self._place = {id(unit): n for n, unit in enumerate(self.units)}
         self._last: Unit | None = None
         self._at: dict[str, list[int]] = {}
+        self.groups: dict[str, set[str]] = {}
+        """Net -> the blocks that meet it."""
+        for placed in circuit.parts:
+            for met in placed.nets.values():
+                if met is not None:
+                    self.groups.setdefault(met, set()).add(group_of(placed))
         for n, unit in enumerate(self.units):
             for net in dict.fromkeys(unit.nets):
                 if net is not None:
@@ -53,7 +59,7 @@ class Walk:
         return [self.units[n] for n in self._at.get(net, ()) if n in self._left and allowed(self.units[n])]
 
     def along(self, net: str, allowed: Allowed, backwards: bool = False) -> tuple[list[Cell], str | None]:
-        """Cells from a net onwards and the net where they end; `backwards` they lead to the left, poles by the common."""
+        """Cells from a net onwards and the net where they end; `backwards` to the left, poles by the common."""
         cells: list[Cell] = []
         self._last = None
         at: str | None = net
@@ -61,7 +67,7 @@ class Walk:
             if at in self.shared:
                 allowed = _of_block(allowed, self._last)
             cells.append(Node(at, self._hangs(at, allowed)))
-            step = self._series(at, allowed) or self._through(at, allowed, backwards)
+            step = self._base(at, allowed, backwards) or self._series(at, allowed) or self._pole(at, allowed, backwards)
             if step is None:
                 break
             cell, at = step
@@ -71,7 +77,7 @@ class Walk:
     def _hangs(self, net: str, allowed: Allowed) -> tuple[Hang, ...]:
         """Parts from this net to ground or a rail, and test points."""
         found = []
-        for unit in self.on(net, lambda unit: unit.kind == "point" or allowed(unit)):
+        for unit in self.on(net, lambda unit: allowed(unit) or (unit.kind == "point" and net != GROUND)):
             ends = [n for n in unit.nets if n != net]
             if unit.kind == "point" or (unit.kind == "two" and ends[0] in self.shared and unit.symbol not in FEEDING):
                 found.append(Hang(self.take(unit), net))
@@ -88,21 +94,30 @@ class Walk:
         other = min(beyond, key=lambda n: (-self._weight(n, allowed), beyond[n][0].placed.role))
         return Series(tuple(self.take(unit) for unit in beyond[other]), net), other
 
-    def _weight(self, net: str, allowed: Allowed) -> int:
+    def _weight(self, net: str | None, allowed: Allowed) -> int:
         """How much there is to draw beyond a net."""
-        return sum(1 for unit in self.on(net, allowed) if unit.kind != "point")
+        return (
+            0 if net is None or net in self.shared else sum(1 for unit in self.on(net, allowed) if unit.kind != "point")
+        )
 
-    def _through(self, net: str, allowed: Allowed, backwards: bool) -> tuple[Cell, str | None] | None:
+    def _base(self, net: str, allowed: Allowed, backwards: bool) -> tuple[Cell, str | None] | None:
         for unit in self.on(net, allowed):
             if unit.kind == "transistor" and unit.nets[0] == net and not backwards:
                 cell = Transistor(self.take(unit))
                 return cell, cell.output
+        return None
+
+    def _pole(self, net: str, allowed: Allowed, backwards: bool) -> tuple[Cell, str | None] | None:
+        for unit in self.on(net, allowed):
             if unit.kind != "pole":
                 continue
+            throws = unit.nets[:-1]
             if backwards and unit.nets[-1] == net:
-                return Pole(self.take(unit), 0), unit.nets[0]
-            if not backwards and net in unit.nets[:-1]:
-                return Pole(self.take(unit), unit.nets.index(net)), unit.nets[-1]
+                self.take(unit)
+                to = max(range(len(throws)), key=lambda n: (self._weight(throws[n], allowed), -n))
+                return Pole(unit, to), throws[to]
+            if not backwards and net in throws:
+                return Pole(self.take(unit), throws.index(net)), unit.nets[-1]
         return None
 
 
@@ -113,17 +128,19 @@ def finished(cells: list[Cell], start: Cell | None, end: Cell | None) -> list[Ce
         node = made[place] if made else None
         if isinstance(node, Node) and isinstance(mark, Stub):
             made[place] = replace(node, named=False)
+    if end is None and made and isinstance(made[-1], Node) and start is not None:
+        made[-1] = replace(made[-1], last=True)
     return [*([start] if start else []), *made, *([end] if end else [])]
 
 
 def forward(walk: Walk, net: str, allowed: Allowed) -> list[Cell]:
     """A row from a flag on the left to a flag on the right."""
     cells, end = walk.along(net, allowed)
-    return finished(cells, Stub(net, -1), Stub(end, 1))
+    return finished(cells, Stub(net, -1), None if len(cells) == 1 else Stub(end, 1))
 
 
 def begins(walk: Walk, mine: list[Unit]) -> str | None:
-    """The net from which what is left of a block is best drawn: one that comes in from outside, then any, then a rail."""
+    """The net from which what is left of a block is best drawn: one from outside, then any, then a rail."""
     outputs = {unit.nets[2 if unit.symbol == "pnp" else 1] for unit in mine if unit.kind == "transistor"}
     scored: list[tuple[int, int, str]] = []
     for n, unit in enumerate(mine):
@@ -131,8 +148,8 @@ def begins(walk: Walk, mine: list[Unit]) -> str | None:
         for net in nets:
             if net is None:
                 continue
-            outside = any(other.group != unit.group for other in walk.units if net in other.nets)
-            score = 4 if net == "GND" else 3 if net in walk.shared else 0 if outside and net not in outputs else 1
+            outside = walk.groups[net] > {unit.group}
+            score = 4 if net == GROUND else 3 if net in walk.shared else 0 if outside and net not in outputs else 1
             score += 2 if net in outputs and net not in walk.shared else 0
             scored.append((score, n, net))
     return min(scored)[2] if scored else None
@@ -145,12 +162,24 @@ def rows_of(walk: Walk, allowed: Allowed) -> list[list[Cell]]:
         net = begins(walk, mine)
         before = len(mine)
         if net is not None:
-            cells = forward(walk, net, allowed)
+            cells = _poles_first(walk, net, allowed) or forward(walk, net, allowed)
             if len([unit for unit in walk.left(allowed) if unit.kind != "box"]) < before:
                 rows.append(cells)
                 continue
         rows.append(_alone(walk.take(mine[0])))
     return rows
+
+
+def _poles_first(walk: Walk, net: str, allowed: Allowed) -> list[Cell] | None:
+    """A row that begins with a pole, all its throws alike; None where something else meets the net, too."""
+    met = walk.on(net, allowed)
+    if [unit.kind for unit in met] != ["pole"] or net not in met[0].nets[:-1]:
+        return None
+    pole, common = walk.take(met[0]), met[0].nets[-1]
+    if common is None:
+        return [Pole(pole, None), Stub(None, 1)]
+    cells, end = walk.along(common, allowed)
+    return [Pole(pole, None), *finished(cells, None, Stub(end, 1))]
 
 
 def _alone(unit: Unit) -> list[Cell]:
@@ -162,6 +191,6 @@ def _alone(unit: Unit) -> list[Cell]:
         return [Stub(unit.nets[0], -1), cell, Stub(cell.output, 1)]
     if unit.kind == "point":
         net = str(unit.nets[0])
-        return [Stub(net, -1), Node(net, (Hang(unit, net),), named=False)]
+        return [Stub(net, -1), Node(net, (Hang(unit, net),), named=False, last=True)]
     left, right = (str(net) for net in unit.nets)
     return [Stub(left, -1), Series((unit,), left), Stub(right, 1)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from rasterport.emit.drawing.frames import Box, Frame, frames_of
+from rasterport.emit.drawing.frames import PLACES, Box, Frame, frames_of
 from rasterport.emit.drawing.pen import SMALL, Pen, cut, plain
 from rasterport.records import Circuit
 
@@ -15,12 +15,13 @@ MARGIN = 100
 FOOT = 150
 BETWEEN = 30
 NOTES = (
-    "A flag bears the name of a net: all flags of one name are joined.  A bar is ground (GND), or the rail named at it.",
+    "A flag bears the name of a net: all of one name are joined.  A bar is ground (GND), or the rail named at it.",
     "Switches and relays are drawn at rest.  A cross: left open on purpose.  Values: 4k7 is 4.7 kohm, 100n 100 nF.",
 )
 STYLE = """
 path,circle{fill:none;stroke:#000;stroke-width:2.5;stroke-linecap:round;stroke-linejoin:round}
-.body{stroke-width:4}.thick{stroke-width:6}.dot,.full{fill:#000}.frame{stroke:#777;stroke-width:1.5;stroke-dasharray:10 6}
+.body{stroke-width:4}.thick{stroke-width:6}.dot,.full{fill:#000}
+.frame{stroke:#777;stroke-width:1.5;stroke-dasharray:10 6}
 .edge{stroke-width:5}.outline{stroke-width:1.5}
 text{font-family:monospace;fill:#000}.net{fill:#06408f}.ref,.title{font-weight:bold}.number,.contact{fill:#333}
 """
@@ -30,17 +31,24 @@ Place = tuple[Frame | Box, int, int]
 
 def drawings(circuit: Circuit, name: str, title: str, revision: str = "", remark: str = "") -> list[str]:
     """The sheets of a drawing as SVG.  `remark` heads each where the board must not be built."""
-    size, sheets = _sheets(frames_of(circuit))
+    size, sheets = _sheets(circuit)
     about = " ".join(filter(None, (title or name, f"revision {revision}" if revision else "")))
     return [_sheet(size, sheet, name, about, remark, n, len(sheets)) for n, sheet in enumerate(sheets, 1)]
 
 
-def _sheets(frames: Sequence[Frame | Box]) -> tuple[tuple[int, int], list[list[Place]]]:
-    for size in (A4, A3):
-        made = _packed(frames, size)
-        if len(made) == 1 and _fits(made[0], size):
-            return size, made
-    made = _packed(frames, A3)
+def _sheets(circuit: Circuit) -> tuple[tuple[int, int], list[list[Place]]]:
+    """The size of the paper and what stands on each sheet: the smallest that will do, then the fewest."""
+    ample, scarce = PLACES
+    several = []
+    for size, place in ((A4, scarce), (A3, ample), (A3, scarce)):
+        frames = frames_of(circuit, place)
+        for order in (frames, sorted(frames, key=lambda f: -f.height * f.width)):
+            made = _packed(order, size)
+            if len(made) == 1 and _fits(made[0], size):
+                return size, made
+            if size == A3:
+                several.append(made)
+    made = min(several, key=len)
     wide = max(x + frame.width for sheet in made for frame, x, _ in sheet) + MARGIN
     high = max(y + frame.height for sheet in made for frame, _, y in sheet) + FOOT
     return (max(A3[0], wide), max(A3[1], high)), made

@@ -11,7 +11,16 @@ from rasterport.emit.drawing.pen import Pen, Point
 from rasterport.emit.drawing.units import Unit
 
 LENGTH = 140
-HALF = {"capacitor": 26, "polarised": 26, "coil": 30, "trimmer": 28, "ptc": 28, "diode": 18, "schottky": 18, "clamp": 18}
+HALF = {
+    "capacitor": 26,
+    "polarised": 26,
+    "coil": 30,
+    "trimmer": 28,
+    "ptc": 28,
+    "diode": 18,
+    "schottky": 18,
+    "clamp": 18,
+}
 """Half the width of a symbol across its axis [0.1 mm]; of any other 15."""
 Along = Callable[[int, int], Point]
 """From (along the axis, across it) to the paper."""
@@ -32,7 +41,9 @@ def two_ended(pen: Pen, unit: Unit, at: Point, way: str, turned: bool = False) -
         s *= far
         return {"right": (x + t, y + s), "down": (x - s, y + t), "up": (x + s, y - t)}[way]
 
-    inner = {"capacitor": (62, 78), "polarised": (62, 78), "coil": (45, 95), "clamp": (46, 94)}.get(unit.symbol, (30, 110))
+    inner = {"capacitor": (62, 78), "polarised": (62, 78), "coil": (45, 95), "clamp": (46, 94)}.get(
+        unit.symbol, (30, 110)
+    )
     if unit.symbol in ("diode", "schottky"):
         inner = (54, 86)
     for (numbers, net), t, end in zip(unit.ends, inner, (0, LENGTH), strict=True):

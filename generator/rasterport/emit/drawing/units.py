@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from rasterport.order import natural
-from rasterport.records import GROUND, Circuit, Placed
+from rasterport.records import GROUND, LINES, Circuit, Placed
 
 End = tuple[tuple[str, ...], str | None]
 """Pins that meet, and their net."""
@@ -26,6 +26,8 @@ SYMBOLS = {
     "capacitor": "capacitor",
 }
 """First words of a catalogue key -> symbol; a two-ended part of any other key is a plain rectangle."""
+TOGETHER = {**dict.fromkeys(LINES, "lines"), "test": "supply"}
+"""First words of roles that share a frame with others."""
 JOINTS = ("socket", "header", "wire-end", "wire-pad")
 
 
@@ -50,9 +52,16 @@ class Unit:
 
     @property
     def group(self) -> str:
-        """The block that it belongs to: the first word of its role, with the number of the input the first two."""
-        words = self.placed.role.split("/")
-        return "/".join(words[:2]) if words[0].startswith("input-") else words[0]
+        """The block that it belongs to."""
+        return group_of(self.placed)
+
+
+def group_of(placed: Placed) -> str:
+    """The block of a part: the first word of its role, of an input the first two; what is small goes together."""
+    words = placed.role.split("/")
+    if words[0] in TOGETHER:
+        return TOGETHER[words[0]]
+    return "/".join(words[:2]) if words[0].startswith("input-") else words[0]
 
 
 def units_of(circuit: Circuit) -> list[Unit]:
@@ -74,9 +83,7 @@ def at_edge(placed: Placed) -> bool:
 def references(circuit: Circuit) -> frozenset[str]:
     """Nets that are named at each end instead of being drawn as one wire: ground, rails, what very many parts share."""
     counted = {net: len(pins) for net, pins in circuit.nets(on_board_only=False).items()}
-    return frozenset(
-        net for net, n in counted.items() if net == GROUND or n >= 9 or (n >= 4 and net.startswith(RAILS))
-    )
+    return frozenset(net for net, n in counted.items() if net == GROUND or n >= 9 or (n >= 4 and net.startswith(RAILS)))
 
 
 def _units(placed: Placed) -> Iterator[Unit]:
