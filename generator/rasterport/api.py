@@ -305,4 +305,9 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
             panel, title = arrange(through), about.title or about.name
             texts[f"{about.name}.panel.svg"] = panel_svg(panel, title, remark)
             texts[f"{about.name}.panel.dxf"] = panel_dxf(panel, title, remark)
+    if "svg" in kinds:
+        from rasterport.emit.drawing.sheets import drawings
+
+        for number, sheet in enumerate(drawings(circuit, about.name, about.title, about.revision, remark), 1):
+            texts[f"{about.name}.svg" if number == 1 else f"{about.name}.{number}.svg"] = sheet
     return texts

@@ -28,6 +28,9 @@ WORDS = {
     "supply": "Supply",
     "switch": "Analog switches",
 }
+TALLEST = 2700
+"""Height that a frame may have on a lying A3 [0.1 mm]."""
+FOLLOWS = ", continued"
 PITCH = 48
 """From one short row to the next [0.1 mm]."""
 APART = 12
@@ -89,7 +92,7 @@ class Frame:
             if line.right:
                 parts.append((line.x + line.row.width, self._left + span, 6, 6))
                 parts.append((self._left + span, self._left + span + self._right, 24, 24))
-            top = self._head(lefts)
+            top = HEAD + 30 * max(len(_heads(lefts)), len(_heads(_several(rights))))
             line.y = max(
                 (
                     max((y for a, b, y in taken if a < x1 + APART and b > x0 - APART), default=top) + up + APART // 2
@@ -102,9 +105,6 @@ class Frame:
         self.width = max(self.width, *[wide(words) + 2 * EDGE for words in ("", *_heads(lefts))])
         self.height = max(y for _, _, y in taken) + EDGE
         return self
-
-    def _head(self, lefts: Sequence[Contact]) -> int:
-        return HEAD + 30 * len(_heads(lefts))
 
     def draw(self, pen: Pen, x: int, y: int) -> None:
         """Draw it with its upper left corner at (x, y)."""
@@ -119,11 +119,13 @@ class Frame:
         pen.text("title", (x + EDGE, y + 28), cut(self.title, self.width - EDGE))
         left, end = x + EDGE, x + self.width - EDGE - self._right
         lefts = [line.left for line in self.lines if line.left]
-        for n, placed in enumerate(_parts(lefts)):
-            pen.begin(placed.ref, placed.role, placed.value)
-            pen.text("ref", (left, y + HEAD + 24 + 30 * n), placed.ref)
-            pen.text("value", (left + wide(placed.ref + " "), y + HEAD + 24 + 30 * n), placed.value)
-            pen.end()
+        rights = [line.right for line in self.lines if line.right]
+        for at, contacts in ((left, lefts), (end + STUB + 8, _several(rights))):
+            for n, placed in enumerate(_parts(contacts)):
+                pen.begin(placed.ref, placed.role, placed.value)
+                pen.text("ref", (at, y + HEAD + 24 + 30 * n), placed.ref)
+                pen.text("value", (at + wide(placed.ref + " "), y + HEAD + 24 + 30 * n), placed.value)
+                pen.end()
         for line in self.lines:
             start = x + EDGE + line.x
             line.row.draw(pen, start, y + line.y)
@@ -144,6 +146,11 @@ class Frame:
         if ys:
             edge = x + self.width - EDGE - self._right + STUB
             pen.path("edge", (edge, y + min(ys) - 24), (edge, y + max(ys) + 24))
+
+
+def _several(contacts: Sequence[Contact]) -> list[Contact]:
+    """Contacts of headers; a pad or a wire's end has a name of its own beside it."""
+    return [c for c in contacts if len(c.placed.nets) > 1]
 
 
 def _parts(contacts: Sequence[Contact]) -> list[Placed]:
@@ -274,7 +281,20 @@ def frames_of(circuit: Circuit, place: int = PLACES[0]) -> list[Frame | Box]:
         if rows:
             found.append(Frame(title_of(group), [Line(Row(tuple(cells))) for cells in rows]))
     found += [Box(walk.take(unit)) for unit in walk.left(lambda unit: True)]
-    return [frame.lay_out() for frame in found if not isinstance(frame, Frame) or frame.lines]
+    return [part for frame in found for part in _parted(frame)]
+
+
+def _parted(frame: Frame | Box) -> Iterator[Frame | Box]:
+    """A frame laid out; one that is taller than any sheet in two, and so on."""
+    if isinstance(frame, Box):
+        yield frame.lay_out()
+    elif frame.lines:
+        if frame.lay_out().height <= TALLEST or len(frame.lines) == 1:
+            yield frame
+            return
+        half = len(frame.lines) // 2
+        yield from _parted(Frame(frame.title, frame.lines[:half]))
+        yield from _parted(Frame(f"{frame.title.removesuffix(FOLLOWS)}{FOLLOWS}", frame.lines[half:]))
 
 
 def title_of(group: str) -> str:

@@ -67,7 +67,11 @@ class Walk:
             if at in self.shared:
                 allowed = _of_block(allowed, self._last)
             cells.append(Node(at, self._hangs(at, allowed)))
-            step = self._base(at, allowed, backwards) or self._series(at, allowed) or self._pole(at, allowed, backwards)
+            step = (
+                self._base(at, allowed, backwards)
+                or self._series(at, allowed, backwards)
+                or self._pole(at, allowed, backwards)
+            )
             if step is None:
                 break
             cell, at = step
@@ -83,7 +87,7 @@ class Walk:
                 found.append(Hang(self.take(unit), net))
         return tuple(found)
 
-    def _series(self, net: str, allowed: Allowed) -> tuple[Cell, str | None] | None:
+    def _series(self, net: str, allowed: Allowed, backwards: bool) -> tuple[Cell, str | None] | None:
         """Parts that lead from this net to one other; several between the same two go together."""
         beyond: dict[str, list[Unit]] = {}
         for unit in self.on(net, allowed):
@@ -92,7 +96,7 @@ class Walk:
         if not beyond:
             return None
         other = min(beyond, key=lambda n: (-self._weight(n, allowed), beyond[n][0].placed.role))
-        return Series(tuple(self.take(unit) for unit in beyond[other]), net), other
+        return Series(tuple(self.take(unit) for unit in beyond[other]), other if backwards else net), other
 
     def _weight(self, net: str | None, allowed: Allowed) -> int:
         """How much there is to draw beyond a net."""
@@ -128,15 +132,18 @@ def finished(cells: list[Cell], start: Cell | None, end: Cell | None) -> list[Ce
         node = made[place] if made else None
         if isinstance(node, Node) and isinstance(mark, Stub):
             made[place] = replace(node, named=False)
-    if end is None and made and isinstance(made[-1], Node) and start is not None:
-        made[-1] = replace(made[-1], last=True)
     return [*([start] if start else []), *made, *([end] if end else [])]
 
 
 def forward(walk: Walk, net: str, allowed: Allowed) -> list[Cell]:
     """A row from a flag on the left to a flag on the right."""
     cells, end = walk.along(net, allowed)
-    return finished(cells, Stub(net, -1), None if len(cells) == 1 else Stub(end, 1))
+    if len(cells) > 1:
+        return finished(cells, Stub(net, -1), Stub(end, 1))
+    return [
+        Stub(net, -1),
+        *[replace(cell, named=False, last=True) if isinstance(cell, Node) else cell for cell in cells],
+    ]
 
 
 def begins(walk: Walk, mine: list[Unit]) -> str | None:
@@ -172,7 +179,7 @@ def rows_of(walk: Walk, allowed: Allowed) -> list[list[Cell]]:
 
 def _poles_first(walk: Walk, net: str, allowed: Allowed) -> list[Cell] | None:
     """A row that begins with a pole, all its throws alike; None where something else meets the net, too."""
-    met = walk.on(net, allowed)
+    met = walk.on(net, lambda unit: allowed(unit) and unit.kind != "box")
     if [unit.kind for unit in met] != ["pole"] or net not in met[0].nets[:-1]:
         return None
     pole, common = walk.take(met[0]), met[0].nets[-1]
