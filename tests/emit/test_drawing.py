@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import html
+import json
 import random
 import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
 import pytest
 
-from drawn import Sheet, clashes, netlist, read
+from drawn import Rect, Sheet, clashes, netlist, read
 from making import TEMPLATE_NAMES, pin_of, several, template, variant, with_net, with_part
 from places import TEMPLATES
 from rasterport.circuit import compose
@@ -204,10 +208,39 @@ print(sorted(m for m in sys.modules if m.startswith(("matplotlib", "rasterport.e
 
 
 @pytest.mark.parametrize("only", [("svg",), ("net", "bom", "wiring", "findings")])
-def test_drawing_costs_only_those_who_ask_for_it(tmp_path: Any, only: tuple[str, ...]) -> None:
+def test_drawing_costs_only_those_who_ask_for_it(tmp_path: Path, only: tuple[str, ...]) -> None:
     path = str(TEMPLATES / "kestrel.toml")
     code = CODE.format(path=path, out=str(tmp_path), only=only)
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert "matplotlib" not in told
     assert ("drawing" in told) == (only == ("svg",))
     assert (tmp_path / "kestrel" / "kestrel.svg").is_file() == (only == ("svg",))
+
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+MEASURE = """<script>
+const found = [...document.querySelectorAll("text")].map(t => {
+  const b = t.getBBox();
+  return [t.textContent, b.x, b.y, b.x + b.width, b.y + b.height];
+});
+document.body.textContent = JSON.stringify(found);
+</script>"""
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no chromium")
+@pytest.mark.parametrize("name", ["kestrel", "godwit"])
+def test_a_browser_sets_letters_no_wider_than_we_count(tmp_path: Path, name: str) -> None:
+    """Every text in its place as Chromium's own font sets it; bold words, too.  One unit is 0.1 mm."""
+    for svg in drawings(compose(template(name)), name, "A set"):
+        page = tmp_path / "page.html"
+        page.write_text(f"<!DOCTYPE html><body>{svg.partition('?>')[2]}{MEASURE}</body>", encoding="utf-8")
+        command = [str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--dump-dom", page.as_uri()]
+        told = subprocess.run(command, capture_output=True, text=True, check=True, timeout=120).stdout
+        measured = json.loads(html.unescape(told.partition("<body>")[2].partition("</body>")[0]))
+        counted = read(svg).texts
+        assert sorted(words for words, *_ in measured) == sorted(words for words, _ in counted)
+        boxes: dict[str, list[Rect]] = {}
+        for words, box in counted:
+            boxes.setdefault(words, []).append(box)
+        for words, left, _, right, _ in measured:
+            assert any(abs(left - b[0]) < 2 and abs(right - b[2]) < 2 for b in boxes[words]), words

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from functools import lru_cache
 from html import escape
 
 SIZE = 24
@@ -21,6 +22,7 @@ BAR_HALF = 20
 Point = tuple[int, int]
 
 
+@lru_cache(maxsize=4096)
 def wide(words: str, size: int = SIZE) -> int:
     """Room that words need [0.1 mm]; a letter of East Asia takes two places."""
     places = sum(2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in words)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from html import escape
 
 from rasterport.emit.drawing.frames import PLACES, Box, Frame, frames_of
-from rasterport.emit.drawing.pen import SMALL, Pen, cut, plain
+from rasterport.emit.drawing.pen import SIZE, SMALL, Pen, cut, plain
 from rasterport.records import Circuit
 
 A4, A3 = (2970, 2100), (4200, 2970)
@@ -19,12 +19,15 @@ NOTES = (
     "Switches and relays are drawn at rest.  A cross: left open on purpose.  Values: 4k7 is 4.7 kohm, 100n 100 nF.",
 )
 STYLE = """
-path,circle{fill:none;stroke:#000;stroke-width:2.5;stroke-linecap:round;stroke-linejoin:round}
-.body{stroke-width:4}.thick{stroke-width:6}.dot,.full{fill:#000}
-.frame{stroke:#777;stroke-width:1.5;stroke-dasharray:10 6}
-.edge{stroke-width:5}.outline{stroke-width:1.5}
-text{font-family:monospace;fill:#000}.net{fill:#06408f}.ref,.title{font-weight:bold}.number,.contact{fill:#333}
+.circuit path,.circuit circle{fill:none;stroke:#000;stroke-width:2.5;stroke-linecap:round;stroke-linejoin:round}
+.circuit text{font-family:monospace;fill:#000}
+.circuit .body{stroke-width:4}.circuit .thick{stroke-width:6}.circuit .edge{stroke-width:5}
+.circuit .outline{stroke-width:1.5}.circuit .dot,.circuit .full{fill:#000}
+.circuit .frame{stroke:#777;stroke-width:1.5;stroke-dasharray:10 6}
+.circuit .net{fill:#06408f}.circuit .ref,.circuit .title{font-weight:bold}
+.circuit .number,.circuit .contact{fill:#333}
 """
+"""All below one class, so that a page that takes a sheet in keeps its own looks."""
 
 Place = tuple[Frame | Box, int, int]
 
@@ -32,7 +35,7 @@ Place = tuple[Frame | Box, int, int]
 def drawings(circuit: Circuit, name: str, title: str, revision: str = "", remark: str = "") -> list[str]:
     """The sheets of a drawing as SVG.  `remark` heads each where the board must not be built."""
     size, sheets = _sheets(circuit)
-    about = " ".join(filter(None, (title or name, f"revision {revision}" if revision else "")))
+    about = ", ".join(filter(None, (title or name, f"revision {revision}" if revision else "")))
     return [_sheet(size, sheet, name, about, remark, n, len(sheets)) for n, sheet in enumerate(sheets, 1)]
 
 
@@ -40,8 +43,11 @@ def _sheets(circuit: Circuit) -> tuple[tuple[int, int], list[list[Place]]]:
     """The size of the paper and what stands on each sheet: the smallest that will do, then the fewest."""
     ample, scarce = PLACES
     several = []
+    close = frames_of(circuit, scarce)
     for size, place in ((A4, scarce), (A3, ample), (A3, scarce)):
-        frames = frames_of(circuit, place)
+        frames = close if place == scarce else frames_of(circuit, place)
+        if size == A4 and sum(f.height * f.width for f in frames) > size[0] * size[1]:
+            continue
         for order in (frames, sorted(frames, key=lambda f: -f.height * f.width)):
             made = _packed(order, size)
             if len(made) == 1 and _fits(made[0], size):
@@ -100,7 +106,8 @@ def _sheet(
     wide, high = size
     counted = f"sheet {number} of {of}" if of > 1 else ""
     pen.text("title", (MARGIN, high - 90), cut(f"{name}: {about}", wide - 2 * MARGIN - 300, 36), size=36)
-    pen.text("note", (wide - MARGIN, high - 90), counted, "end")
+    if counted:
+        pen.text("note", (wide - MARGIN, high - 90), counted, "end")
     for n, note in enumerate(NOTES):
         pen.text("note", (MARGIN, high - 58 + 26 * n), note, size=SMALL)
     if remark:
@@ -108,8 +115,8 @@ def _sheet(
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide / 10:g}mm" height="{high / 10:g}mm" '
-        f'viewBox="0 0 {wide} {high}" font-size="24">',
-        f"<title>{escape(plain(f'{name}: circuit drawing {counted}'))}</title>",
+        f'viewBox="0 0 {wide} {high}" font-size="{SIZE}" class="circuit" role="img">',
+        f"<title>{escape(plain(f'{name}: circuit drawing {counted}'.strip()))}</title>",
         f"<style>{STYLE}</style>",
         f'<rect class="paper" width="{wide}" height="{high}" fill="#fff"/>',
         *pen.lines,
