@@ -325,6 +325,69 @@ class Pole:
 
 
 @dataclass(frozen=True, slots=True)
+class Fork:
+    """A pole that the row enters at the common and leaves at one throw, the others below it with flags."""
+
+    unit: Unit
+    to: int
+
+    @property
+    def _order(self) -> list[int]:
+        return [self.to, *[t for t in range(len(self.unit.ends) - 1) if t != self.to]]
+
+    @property
+    def _common(self) -> int:
+        return wide(self.unit.ends[-1][0][0], SMALL) + 20
+
+    @property
+    def _reach(self) -> int:
+        return max(44, *[wide(" ".join(numbers), SMALL) + 24 for numbers, _ in self.unit.ends[:-1]])
+
+    @property
+    def width(self) -> int:
+        flags = max((end_width(self.unit.nets[t]) for t in self._order[1:]), default=0)
+        return max(self._common + 80 + self._reach + flags, label_width(self.unit)) + 2 * GAP
+
+    @property
+    def up(self) -> int:
+        return 62
+
+    @property
+    def down(self) -> int:
+        return (len(self._order) - 1) * THROW + 24
+
+    @property
+    def profile(self) -> list[Part]:
+        return [(0, self.width, self.up, self.down)]
+
+    def draw(self, pen: Pen, x: int, y: int) -> None:
+        unit, pivot = self.unit, x + self._common
+        contact, end = pivot + 72, pivot + 72 + self._reach
+        for n, throw in enumerate(self._order):
+            net = unit.nets[throw]
+            if n == 0 and net is not None:
+                pen.wire(net, (end, y), (x + self.width, y))
+            else:
+                end_mark(pen, net, end, y + n * THROW, 1)
+            if throw == unit.rest:
+                resting = y + n * THROW
+        opened(pen, unit)
+        (common,), net = unit.ends[-1]
+        pen.pin(common, net, (x, y), (pivot, y))
+        pen.text("number", (pivot - 6, y - 6), common, "end", SMALL)
+        for n, throw in enumerate(self._order):
+            numbers, net = unit.ends[throw]
+            level = y + n * THROW
+            for number in numbers:
+                pen.pin(number, net, (end, level), (contact, level))
+            pen.circle("body", (contact - 4, level), 4)
+            pen.text("number", (end - (6 if net is not None else 14), level - 6), " ".join(numbers), "end", SMALL)
+        pen.path("body", (pivot, y), (contact - 6, resting + (5 if resting == y else -5)))
+        label(pen, unit, x + 6, y - 34)
+        pen.end()
+
+
+@dataclass(frozen=True, slots=True)
 class Transistor:
     """A transistor that the row enters at its base; `goes_on` where the row leaves it at its output."""
 

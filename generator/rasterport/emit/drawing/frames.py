@@ -362,7 +362,7 @@ def _input(walk: Walk, circuit: Circuit, number: int, landed: list[Contact]) -> 
         if contact.net is None or contact.net in walk.shared:
             frame.lines.append(Line(Row((Stub(contact.net, 1),)), contact))
             continue
-        cells, net = walk.along(contact.net, allowed)
+        cells, net = walk.along(contact.net, allowed, home=single)
         landing = next((c for c in landed if c.net == net), None)
         if landing is not None:
             landed.remove(landing)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from rasterport.emit.drawing.cells import Cell, Hang, Node, Pole, Series, Stub, Transistor
+from rasterport.emit.drawing.cells import Cell, Fork, Hang, Node, Pole, Series, Stub, Transistor
 from rasterport.emit.drawing.units import Unit, group_of, references, units_of
 from rasterport.records import GROUND, Circuit
 
@@ -29,6 +29,8 @@ class Walk:
     def __init__(self, circuit: Circuit) -> None:
         self.units = units_of(circuit)
         self.shared = references(circuit)
+        self.goals = {circuit.landing_net(landed.name) for landed in circuit.landed}
+        """The nets of the landings."""
         self._left = dict.fromkeys(range(len(self.units)))
         self._place = {id(unit): n for n, unit in enumerate(self.units)}
         self._last: Unit | None = None
@@ -58,8 +60,13 @@ class Walk:
         """What is not drawn yet and meets a net."""
         return [self.units[n] for n in self._at.get(net, ()) if n in self._left and allowed(self.units[n])]
 
-    def along(self, net: str, allowed: Allowed, backwards: bool = False) -> tuple[list[Cell], str | None]:
-        """Cells from a net onwards and the net where they end; `backwards` to the left, poles by the common."""
+    def along(
+        self, net: str, allowed: Allowed, backwards: bool = False, home: bool = False
+    ) -> tuple[list[Cell], str | None]:
+        """Cells from a net onwards and the net where they end.
+
+        `backwards` they lead to the left, poles are entered by the common; `home` they stop at a landing.
+        """
         cells: list[Cell] = []
         self._last = None
         at: str | None = net
@@ -67,16 +74,43 @@ class Walk:
             if at in self.shared:
                 allowed = _of_block(allowed, self._last)
             cells.append(Node(at, self._hangs(at, allowed)))
-            step = (
-                self._base(at, allowed, backwards)
-                or self._series(at, allowed, backwards)
-                or self._pole(at, allowed, backwards)
-            )
+            if home and at in self.goals:
+                break
+            step = self._base(at, allowed, backwards) or self._onwards(at, allowed, backwards)
             if step is None:
                 break
             cell, at = step
             cells.append(cell)
         return cells, at
+
+    def _onwards(self, net: str, allowed: Allowed, backwards: bool) -> tuple[Cell, str | None] | None:
+        """Through parts in series or through a pole: where a landing can be reached, and through parts else."""
+        straight = any(
+            self._reaches(self._other(u, net), allowed, net) for u in self.on(net, allowed) if u.kind == "two"
+        )
+        if not straight and not backwards and self._reaches(net, allowed):
+            return self._pole(net, allowed, backwards) or self._series(net, allowed, backwards)
+        return self._series(net, allowed, backwards) or self._pole(net, allowed, backwards)
+
+    @staticmethod
+    def _other(unit: Unit, net: str) -> str:
+        return next(str(n) for n in unit.nets if n != net)
+
+    def _reaches(self, net: str | None, allowed: Allowed, without: str | None = None) -> bool:
+        """Whether a landing is at a net, or beyond what is not drawn yet, `without` going through another net."""
+        seen = {without}
+        ahead = [net]
+        while ahead:
+            at = ahead.pop()
+            if at is None or at in self.shared or at in seen:
+                continue
+            if at in self.goals:
+                return True
+            seen.add(at)
+            for unit in self.on(at, allowed):
+                if unit.kind in ("two", "pole"):
+                    ahead += unit.nets if unit.kind == "two" or at == unit.nets[-1] else unit.nets[-1:]
+        return False
 
     def _hangs(self, net: str, allowed: Allowed) -> tuple[Hang, ...]:
         """Parts from this net to ground or a rail, and test points."""
@@ -92,10 +126,13 @@ class Walk:
         beyond: dict[str, list[Unit]] = {}
         for unit in self.on(net, allowed):
             if unit.kind == "two":
-                beyond.setdefault(next(str(n) for n in unit.nets if n != net), []).append(unit)
+                beyond.setdefault(self._other(unit, net), []).append(unit)
         if not beyond:
             return None
-        other = min(beyond, key=lambda n: (-self._weight(n, allowed), beyond[n][0].placed.role))
+        other = min(
+            beyond,
+            key=lambda n: (not self._reaches(n, allowed, net), -self._weight(n, allowed), beyond[n][0].placed.role),
+        )
         return Series(tuple(self.take(unit) for unit in beyond[other]), other if backwards else net), other
 
     def _weight(self, net: str | None, allowed: Allowed) -> int:
@@ -122,6 +159,8 @@ class Walk:
                 return Pole(unit, to), throws[to]
             if not backwards and net in throws:
                 return Pole(self.take(unit), throws.index(net)), unit.nets[-1]
+            if not backwards and net == unit.nets[-1] and throws[0] is not None:
+                return Fork(self.take(unit), 0), throws[0]
         return None
 
 

@@ -90,7 +90,7 @@ def _units(placed: Placed) -> Iterator[Unit]:
     names = {pin.number: pin.name for pin in placed.part.pins}
     by_name = {names.get(number, number): number for number in placed.nets}
     key = placed.part.key
-    if key.startswith("test-point") and len(placed.nets) == 1:
+    if len(placed.nets) == 1 and None not in placed.nets.values():
         yield Unit("point", "point", placed, _ends(placed, *[(n,) for n in placed.nets]))
         return
     if key.startswith("transistor/") and (unit := _transistor(placed, by_name)):
