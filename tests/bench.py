@@ -66,6 +66,18 @@ assert not list(bench.proof.offences()) and bench.proof.walk.size > 590_000
 print(time.process_time() - begin)
 """
 """The proof alone, of eight inputs that all have a status contact: the circuit is there already."""
+DRAWING = """
+import time
+from rasterport.api import load
+from rasterport.circuit import compose
+(loaded,) = load({path!r})
+circuit = compose(loaded.variant)
+begin = time.process_time()
+from rasterport.emit.drawing.sheets import drawings
+assert drawings(circuit, "bench", "bench")
+print(time.process_time() - begin)
+"""
+"""The drawing alone, its modules included."""
 LINEAR = ("resistor", "capacitor", "cable", "voltage", "current", "pulse", "sine")
 GREY_HZ = (1e-4, 1e5, 1e6, 2.685e6, 3.375e6, 3.58e6, 5e6, 5.5e6, 6.75e6)
 CROSSTALK_HZ = (1e6, 5e6)
@@ -257,6 +269,16 @@ def eight_inputs(report: Report, folder: Path, runs: int) -> None:
     report.row("proof of the switching of 8 inputs, process time", statistics.median(proofs), 5.0, "s")
 
 
+def drawing(report: Report, folder: Path) -> None:
+    """The circuit drawing, process time beyond the circuit, against the plain script of the same board."""
+    for template in (TEMPLATE, EIGHT):
+        script = folder / "drawn.py"
+        count = plain_script(template, script)
+        own = statistics.median(float(told(DRAWING.format(path=str(template)), folder)) for _ in range(3))
+        plain = statistics.median(run([sys.executable, str(script)], folder)[0] for _ in range(3))
+        report.row(f"circuit drawing of {count} parts / plain", own / plain, 0.5, "times")
+
+
 def second_of_a_model(folder: Path) -> Path:
     """A file that is like the template, with a key of its own and parts out of a drawer."""
     shutil.copy(TEMPLATE, folder)
@@ -296,6 +318,7 @@ def main() -> int:
         seconds, _, _ = pairs([*program, "check", str(second_of_a_model(folder))], plain, folder, runs)
         report.row("check of a file with like and fit / plain", seconds, 0.6, "times")
         eight_inputs(report, folder, runs)
+        drawing(report, folder)
         bare = [python, "-c", "pass"]
         wanted: list[list[str]] = [[*program, "--help"], *([*program, c, "--help"] for c in COMMANDS)]
         for command in wanted:

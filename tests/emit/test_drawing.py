@@ -71,6 +71,8 @@ KEYED = variant(
 BOARDS: dict[str, Variant] = {
     **{name: template(name) for name in TEMPLATE_NAMES},
     "keyed clamp": KEYED,
+    "a lead": variant({"input.mounting": "cable", "board.trimmers": True, "set.rgb.white_level": "0.5 V"}),
+    "three by relay": several(3, "relay", "status-or-panel"),
     **{f"random {n}": made for n, made in enumerate(drawn_at_random(), 1)},
 }
 

@@ -15,18 +15,19 @@ from rasterport.records import GROUND, LINES, Circuit, Placed
 ORDER = ("red", "green", "blue", "video", "sync", "horizontal", "vertical", "audio-in-left", "audio-in-right", "centre")
 """Words in names of contacts, in the order in which lines are drawn; what has none of them comes last."""
 WORDS = {
-    "audio": "Sound",
     "blanking": "Blanking drive",
+    "clamp": "Clamp of the board",
+    "control": "Return of the status stages",
     "gate": "Gate: a line of the set permits",
     "high-side": "High side: puts the rail on the drive",
-    "keyed": "Clamp of the board",
-    "lines": "Ends of the lines",
     "landing": "Landings in the chassis",
+    "lines": "Ends of the lines",
+    "middle": "Middle voltages of the switches",
     "panel": "Panel switch",
-    "priority": "Priority",
+    "priority": "Priority logic",
+    "selector": "Analog switches",
     "stage": "Stage of relays: blanking and what the set has back",
     "supply": "Supply",
-    "switch": "Analog switches",
 }
 TALLEST = 2700
 """Height that a frame may have on a lying A3 [0.1 mm]."""
@@ -301,6 +302,8 @@ def title_of(group: str) -> str:
     """Title of the frame of a block."""
     if group in WORDS:
         return WORDS[group]
+    if group.startswith("select-"):
+        return f"Relays of input {group.removeprefix('select-')}"
     head, _, tail = group.partition("/")
     words = f"{head.replace('-', ' ')}{': ' + tail.replace('-', ' ') if tail else ''}"
     return words[:1].upper() + words[1:]
