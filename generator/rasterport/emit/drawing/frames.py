@@ -266,14 +266,17 @@ def frames_of(circuit: Circuit, place: int = PLACES[0]) -> list[Frame | Box]:
     found: list[Frame | Box] = []
     single = len(inputs) == 1
     for number in inputs:
-        found.append(_input(walk, circuit, number, landed if single else []))
+        frame = _input(walk, circuit, number, landed if single else [])
+        if not single:
+            frame.lines += _others(walk, number)
+        found.append(frame)
     if landed:
-        lines = list(_landing_lines(walk, landed))
+        lines = list(_landing_lines(walk, landed, single))
         first = found[0] if single else None
         if isinstance(first, Frame):
             through = [line for line in first.lines if line.right]
             ends = [line for line in first.lines if not line.right]
-            first.lines = [*through, *lines, *ends]
+            first.lines = [*through, *lines, *ends, *_others(walk, inputs[0])]
             first.title += ", and the lines to the chassis"
         else:
             found.append(Frame(WORDS["landing"], lines))
@@ -371,9 +374,13 @@ def _input(walk: Walk, circuit: Circuit, number: int, landed: list[Contact]) -> 
             landed.remove(landing)
         ending: list[Cell] = finished(cells, None, None if landing else Stub(net, 1))
         frame.lines.append(Line(Row(tuple(ending)), contact, landing))
-    for cells in rows_of(walk, lambda unit: unit.placed.role.startswith(head)):
-        frame.lines.append(Line(Row(tuple(cells))))
     return frame
+
+
+def _others(walk: Walk, number: int) -> list[Line]:
+    """What is left of an input and stands in none of its lines."""
+    rows = rows_of(walk, lambda unit: unit.placed.role.startswith(f"input-{number}/"))
+    return [Line(Row(tuple(cells))) for cells in rows]
 
 
 def _of_lines(unit: Unit) -> bool:
@@ -381,8 +388,12 @@ def _of_lines(unit: Unit) -> bool:
     return unit.placed.role.split("/")[0] in (*LINES, "selector") or unit.kind == "pole"
 
 
-def _landing_lines(walk: Walk, landed: list[Contact]) -> Iterator[Line]:
+def _landing_lines(walk: Walk, landed: list[Contact], single: bool) -> Iterator[Line]:
     """Rows that lead to landings, worked out from their ends; what is short comes last."""
+
+    def allowed(unit: Unit) -> bool:
+        return _of_lines(unit) or (single and unit.placed.role.startswith("input-"))
+
     short = []
     for contact in sorted(landed, key=_rank):
         if contact.net is None or contact.net in walk.shared:
@@ -391,7 +402,7 @@ def _landing_lines(walk: Walk, landed: list[Contact]) -> Iterator[Line]:
         if contact.name.startswith("blanking"):
             cells, net = walk.along(contact.net, lambda u: u.group == "blanking" or u.kind == "pole", backwards=True)
         elif contact.name in LINES:
-            cells, net = walk.along(contact.net, _of_lines, backwards=True)
+            cells, net = walk.along(contact.net, allowed, backwards=True)
         else:
             cells, net = walk.along(contact.net, lambda unit: False, backwards=True)
         cells.reverse()

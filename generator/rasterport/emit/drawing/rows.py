@@ -37,7 +37,10 @@ class Walk:
         self._at: dict[str, list[int]] = {}
         self.groups: dict[str, set[str]] = {}
         """Net -> the blocks that meet it."""
+        self.driven: set[str] = set()
+        """Nets that an output of an integrated circuit drives."""
         for placed in circuit.parts:
+            self.driven |= {net for p in placed.part.pins if p.kind == "output" and (net := placed.nets.get(p.number))}
             for met in placed.nets.values():
                 if met is not None:
                     self.groups.setdefault(met, set()).add(group_of(placed))
@@ -115,7 +118,7 @@ class Walk:
     def _hangs(self, net: str, allowed: Allowed) -> tuple[Hang, ...]:
         """Parts from this net to ground or a rail, and test points."""
         found = []
-        for unit in self.on(net, lambda unit: allowed(unit) or (unit.kind == "point" and net != GROUND)):
+        for unit in self.on(net, lambda unit: allowed(unit) or (unit.kind == "point" and net not in self.shared)):
             ends = [n for n in unit.nets if n != net]
             if unit.kind == "point" or (unit.kind == "two" and ends[0] in self.shared and unit.symbol not in FEEDING):
                 found.append(Hang(self.take(unit), net))
@@ -195,8 +198,8 @@ def begins(walk: Walk, mine: list[Unit]) -> str | None:
             if net is None:
                 continue
             outside = walk.groups[net] > {unit.group}
-            score = 4 if net == GROUND else 3 if net in walk.shared else 0 if outside and net not in outputs else 1
-            score += 2 if net in outputs and net not in walk.shared else 0
+            fed = 0 if net in walk.driven else 1 if outside else 2
+            score = 6 if net == GROUND else 5 if net in walk.shared else fed + 2 * (net in outputs)
             scored.append((score, n, net))
     return min(scored)[2] if scored else None
 
