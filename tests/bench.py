@@ -23,7 +23,7 @@ ROOT = Path(__file__).resolve().parents[1]
 TEMPLATE = ROOT / "templates" / "plover.toml"
 EIGHT = ROOT / "templates" / "godwit.toml"
 SAMPLED = ROOT / "templates" / "kestrel.toml"
-COMMANDS = ("templates", "new", "survey", "processors", "check", "build", "schema")
+COMMANDS = ("templates", "new", "survey", "processors", "check", "build", "order", "schema")
 
 CACHE = tempfile.TemporaryDirectory(prefix="bytecode-")
 CACHED = {**os.environ, "PYTHONPYCACHEPREFIX": CACHE.name}
@@ -85,6 +85,18 @@ for display, wishes in cases:
 print(longest)
 """
 """Shared pins where E24 does not serve: the best of 300 million quadruples of E96 and three runners-up."""
+DRAWING = """
+import time
+from rasterport.api import load
+from rasterport.circuit import compose
+(loaded,) = load({path!r})
+circuit = compose(loaded.variant)
+begin = time.process_time()
+from rasterport.emit.drawing.sheets import drawings
+assert drawings(circuit, "bench", "bench")
+print(time.process_time() - begin)
+"""
+"""The drawing alone, its modules included."""
 LINEAR = ("resistor", "capacitor", "cable", "voltage", "current", "pulse", "sine")
 GREY_HZ = (1e-4, 1e5, 1e6, 2.685e6, 3.375e6, 3.58e6, 5e6, 5.5e6, 6.75e6)
 CROSSTALK_HZ = (1e6, 5e6)
@@ -276,6 +288,16 @@ def eight_inputs(report: Report, folder: Path, runs: int) -> None:
     report.row("proof of the switching of 8 inputs, process time", statistics.median(proofs), 5.0, "s")
 
 
+def drawing(report: Report, folder: Path) -> None:
+    """The circuit drawing, process time beyond the circuit, against the plain script of the same board."""
+    for template in (TEMPLATE, EIGHT):
+        script = folder / "drawn.py"
+        count = plain_script(template, script)
+        own = statistics.median(float(told(DRAWING.format(path=str(template)), folder)) for _ in range(3))
+        plain = statistics.median(run([sys.executable, str(script)], folder)[0] for _ in range(3))
+        report.row(f"circuit drawing of {count} parts / plain", own / plain, 0.5, "times")
+
+
 def second_of_a_model(folder: Path) -> Path:
     """A file that is like the template, with a key of its own and parts out of a drawer."""
     shutil.copy(TEMPLATE, folder)
@@ -322,6 +344,7 @@ def main() -> int:
         report.row("check of a file with like and fit / plain", seconds, 0.6, "times")
         eight_inputs(report, folder, runs)
         shared_pins(report, folder)
+        drawing(report, folder)
         bare = [python, "-c", "pass"]
         wanted: list[list[str]] = [[*program, "--help"], *([*program, c, "--help"] for c in COMMANDS)]
         for command in wanted:

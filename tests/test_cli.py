@@ -95,6 +95,9 @@ def test_build_writes_the_folder_and_names_the_file_to_open(run: Run, tmp_path: 
         "kestrel.findings.json",
         "kestrel.native.cir",
         "kestrel.input-1.cir",
+        "kestrel.svg",
+        "kestrel.panel.svg",
+        "kestrel.panel.dxf",
         "manifest.json",
         "fp-lib-table",
         "rasterport.pretty/Phono_RightAngle.kicad_mod",
@@ -146,7 +149,7 @@ def test_despite_errors_marks_every_text_file(run: Run, tmp_path: Path) -> None:
     assert done.returncode == 1
     folder = tmp_path / "out" / "mine"
     files = [p for p in folder.rglob("*") if p.is_file()]
-    assert len(files) == 11
+    assert len(files) == 14
     for file in files:
         assert "NOT TO BE BUILT" in file.read_text(encoding="utf-8"), file.name
 
@@ -311,8 +314,31 @@ def test_a_half_filled_file_lists_what_is_missing(run: Run) -> None:
     assert keys == ["set.rgb.clamp_current", "set.rgb.resistance", "set.rgb.capacitance"]
 
 
+def test_one_order_for_two_variants(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "drawer.csv").write_text("value,package,quantity\n100n,0805,4\n", encoding="utf-8")
+    (tmp_path / "prices.csv").write_text("part number,price,currency\nC0805C104K5RACTU,0.1,EUR\n", encoding="utf-8")
+    command = ("order", KESTREL, CURLEW, "--boards", "2", "--have", "drawer.csv", "--prices", "prices.csv")
+    done = run(*command, "--csv", "order.csv")
+    assert done.returncode == 0 and done.stderr == ""
+    # 4 capacitors of 100 nF on either board, two boards of each, a fifth but at least 5 spare, 4 are there
+    assert re.search(r"(?m)^ +17 +C0805C104K5RACTU  Capacitor 100n .* 16 +5 +4 +1\.70 EUR$", done.stdout)
+    assert "total 1.70 EUR" in done.stdout and "order.csv written" in done.stdout
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "order.csv").read_text(encoding="utf-8"))))
+    assert [r["order"] for r in rows if r["part number"] == "C0805C104K5RACTU"] == ["17"]
+    again = run(*command, "--csv", "order.csv")
+    assert again.returncode == 2 and "order.csv must not be there yet" in again.stderr
+    assert run(*command[:3], "--have", "none.csv").returncode == 2
+
+
+def test_a_board_with_errors_is_not_ordered(run: Run, tmp_path: Path) -> None:
+    changes = (('name = "kestrel"', 'name = "wrong"'), ('spare_current = "100 mA"', 'spare_current = "1 mA"'))
+    wrong = variant(tmp_path, "wrong", *changes)
+    done = run("order", str(wrong), KESTREL)
+    assert done.returncode == 1 and "needed" not in done.stdout and "F701" in done.stdout
+
+
 def test_help_of_every_command_names_its_options(run: Run) -> None:
-    for command in ("templates", "new", "survey", "processors", "check", "build", "schema"):
+    for command in ("templates", "new", "survey", "processors", "check", "build", "order", "schema"):
         done = run(command, "--help")
         assert done.returncode == 0
         assert done.stdout.startswith("Usage: rasterport")

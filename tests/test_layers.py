@@ -12,12 +12,12 @@ from places import ROOT
 
 PACKAGE = ROOT / "generator" / "rasterport"
 LAYERS = (
-    ("units", "errors", "records", "kinds", "order"),
+    ("units", "errors", "records", "kinds", "order", "files"),
     ("standards", "parts"),
     ("variant",),
     ("design",),
     ("blocks",),
-    ("circuit", "realise"),
+    ("circuit", "realise", "ordering", "pricelists"),
     ("analysis",),
     ("checks",),
     ("emit",),

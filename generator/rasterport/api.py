@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rasterport import __version__
 from rasterport.analysis.bare_board import bare_board
@@ -18,6 +19,9 @@ from rasterport.records import Circuit, Figure, Finding, Missing, Offer, Outcome
 from rasterport.variant.load import Loaded, load_all
 from rasterport.variant.models import Variant
 from rasterport.variant.resolve import Resolved
+
+if TYPE_CHECKING:
+    from rasterport.ordering import Held, Order, Price
 
 CODES = codes()
 """What each finding is about, by its number."""
@@ -135,6 +139,30 @@ def sample(done: Design, boards: int, seed: int = 1, tell: Callable[[int], None]
     others = [f for f in done.figures if (f.key, f.subject, f.state) not in judged_already and f.low != f.high]
     names = [(f.key, f.subject, f.state) for f in others]
     return drawn(done.bench.figures, boards, seed, done.findings, names, tell)
+
+
+def lists(have: str | Path | None, prices: str | Path | None) -> tuple[tuple[Held, ...], tuple[Price, ...]]:
+    """Tables of what lies in the drawer and of what parts cost; nothing for None.  Raises VariantError."""
+    from rasterport import pricelists
+
+    return (pricelists.drawer(have) if have else ()), (pricelists.prices(prices) if prices else ())
+
+
+def order(done: Iterable[Design], boards: int = 1, have: Sequence[Held] = (), prices: Sequence[Price] = ()) -> Order:
+    """One order for so many boards of each design; a design without a board adds nothing."""
+    from rasterport import ordering
+
+    made = [(one.variant.variant.name, one.circuit, boards) for one in done if one.circuit is not None]
+    return ordering.order(made, have, prices)
+
+
+def write_order(made: Order, path: str | Path) -> Path:
+    """Write an order as CSV, never over a file.  Raises OutputError."""
+    from rasterport.emit.orders import order_csv
+    from rasterport.files import write_new
+
+    write_new(Path(path), order_csv(made))
+    return Path(path)
 
 
 def explain(done: Design, name: str) -> str:
@@ -273,4 +301,20 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
     if "deck" in kinds:
         for state in states_of(loaded.variant):
             texts[f"{about.name}.{state}.cir"] = deck(done, state)
+    if "panel" in kinds:
+        from rasterport.blocks.panel_openings import openings
+        from rasterport.design.panel import arrange
+
+        if through := openings(circuit):
+            from rasterport.emit.panel_dxf import panel_dxf
+            from rasterport.emit.panel_svg import panel_svg
+
+            panel, title = arrange(through), about.title or about.name
+            texts[f"{about.name}.panel.svg"] = panel_svg(panel, title, remark)
+            texts[f"{about.name}.panel.dxf"] = panel_dxf(panel, title, remark)
+    if "svg" in kinds:
+        from rasterport.emit.drawing.sheets import drawings
+
+        for number, sheet in enumerate(drawings(circuit, about.name, about.title, about.revision, remark), 1):
+            texts[f"{about.name}.svg" if number == 1 else f"{about.name}.{number}.svg"] = sheet
     return texts

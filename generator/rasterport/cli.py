@@ -60,11 +60,17 @@ def new(name: str, template: str) -> None:
 
 
 @cli.command()
-def survey() -> None:
+@click.option("--html", "page", is_flag=True, help="A page to print and write on, as HTML.")
+def survey(page: bool) -> None:
     """Print what to look up and measure on a set, in a safe order, key by key."""
     from rasterport.emit.survey import survey_text
 
-    say(survey_text().rstrip("\n"))
+    if page:
+        from rasterport.emit.survey_page import survey_page
+
+        say(survey_page().rstrip("\n"))
+    else:
+        say(survey_text().rstrip("\n"))
 
 
 @cli.command()
@@ -263,6 +269,36 @@ def _caution(one: Loaded) -> None:
         complain(f"{one.file}: {one.resolved.ground_of_another}")
 
 
+@cli.command()
+@FILES
+@click.option(
+    "--boards", type=click.IntRange(1, 1000), default=1, show_default=True, metavar="N", help="Boards of each."
+)
+@click.option("--have", metavar="CSV", help="What lies in the drawer: part number, value or package, and quantity.")
+@click.option("--prices", metavar="CSV", help="What parts cost, with least and multiple quantities.")
+@click.option("--csv", "target", metavar="FILE", help="Also write the order as a table; never over a file.")
+@click.pass_context
+def order(
+    ctx: click.Context, files: tuple[str, ...], boards: int, have: str | None, prices: str | None, target: str | None
+) -> None:
+    """Print one order for the boards of several variants: same part on one line, spares, less what is there."""
+    from rasterport import api
+
+    loaded = api.load(*files)
+    held, offers = api.lists(have, prices)
+    done = [api.design(one) for one in loaded]
+    for one in done:
+        if one.failed:
+            ctx.exit(max(_show(d, full=False) for d in done if d.failed))
+    made = api.order(done, boards, held, offers)
+    from rasterport.emit.orders import order_lines
+
+    for line in order_lines(made):
+        say(line)
+    if target is not None:
+        say(f"\n{api.write_order(made, target)} written")
+
+
 def _each(loaded: Iterable[Loaded], work: Callable[[Loaded], int]) -> int:
     """Work on every file; the highest exit status counts, and one that cannot be written stops no other."""
     from rasterport.errors import OutputError
@@ -333,7 +369,7 @@ def _built(built: Built) -> int:
     for line in (*listing.replaced(built.replaced), *listing.board(built.design.bare_board, built.board_before)):
         say(line)
     usual = [f"{name}.{end}" for end in ("net", "wiring.csv", "bom.csv", "findings.json")]
-    best = next(file for file in usual if file in built.written)
+    best = next((file for file in usual if file in built.written), built.written[0])
     say(f"{len(built.written)} files in {built.folder}; open {built.folder / best}")
     return status
 

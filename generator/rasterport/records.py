@@ -418,3 +418,53 @@ class Outcome:
     condition: str
     states: int
     undecided: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """One part in the panel, all in millimetres: a round hole, or a rectangle with two screw holes beside it.
+
+    `plug_width_mm` and `plug_height_mm` are what the plug, or the hand at a switch, takes in front of the panel.
+    """
+
+    ref: str
+    words: str
+    plug_width_mm: float
+    plug_height_mm: float
+    hole_mm: float = 0.0
+    width_mm: float = 0.0
+    height_mm: float = 0.0
+    fixing_spacing_mm: float = 0.0
+    fixing_hole_mm: float = 0.0
+    rests_on: str = ""
+
+    @property
+    def room_mm(self) -> tuple[float, float]:
+        """Width and height of everything that belongs to it."""
+        across = self.fixing_spacing_mm + 2 * self.fixing_hole_mm if self.fixing_spacing_mm else 0.0
+        wide = max(self.plug_width_mm, self.width_mm, self.hole_mm, across)
+        return wide, max(self.plug_height_mm, self.height_mm, self.hole_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Seated:
+    """An opening with its centre, from the upper left corner of the panel, y downwards."""
+
+    opening: Opening
+    x_mm: float
+    y_mm: float
+
+    @property
+    def screws(self) -> tuple[tuple[float, float], ...]:
+        """Centres of the screw holes."""
+        half = self.opening.fixing_spacing_mm / 2
+        return ((self.x_mm - half, self.y_mm), (self.x_mm + half, self.y_mm)) if half else ()
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """A rear panel with all its openings, seen from outside, in millimetres."""
+
+    width_mm: float
+    height_mm: float
+    placed: tuple[Seated, ...]

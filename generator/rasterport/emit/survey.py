@@ -80,6 +80,13 @@ def _step(members: list[Key]) -> Iterator[str]:
 
 def _entry(key: Key) -> Iterator[str]:
     yield f"  {key.name}{' *' if key.required else ''}"
+    how = key.survey.how if key.survey else ""
+    for text in (f"{key.description.rstrip('.')}.", "; ".join(facts_of(key)) + ".", how):
+        yield from wrap(text, WIDTH, initial_indent="      ", subsequent_indent="      ", break_on_hyphens=False)
+
+
+def facts_of(key: Key) -> list[str]:
+    """What may be written, what is usual, what stands where nothing is written, and what "unknown" counts as."""
     facts = [f"allowed {plain(key.allowed)}"]
     if key.survey and key.survey.usual and key.survey.usual != key.default.strip('"'):
         facts.append(f"usual {key.survey.usual}")
@@ -88,6 +95,4 @@ def _entry(key: Key) -> Iterator[str]:
     if key.unknown:
         stands = spelled(key.unknown.value) if key.unknown.value is not None else "left out"
         facts.append(f'"unknown" counts as {stands}{", and must be found out" if key.unknown.decides else ""}')
-    how = key.survey.how if key.survey else ""
-    for text in (f"{key.description.rstrip('.')}.", "; ".join(facts) + ".", how):
-        yield from wrap(text, WIDTH, initial_indent="      ", subsequent_indent="      ", break_on_hyphens=False)
+    return facts

@@ -119,14 +119,19 @@ WORDS = {
     "phono-4": "Phono jack",
 }
 
+# fmt: off
 PANEL_RATINGS: dict[str, dict[str, float]] = {
-    "european-21": {"panel_width_mm": 48.0, "panel_height_mm": 16.5, "fixing_spacing_mm": 52.83, "fixing_hole_mm": 3.2},
-    "japanese-21": {"panel_width_mm": 48.0, "panel_height_mm": 16.5, "fixing_spacing_mm": 52.83, "fixing_hole_mm": 3.2},
-    "de-15": {"panel_width_mm": 19.5, "panel_height_mm": 11.5, "fixing_spacing_mm": 25.0, "fixing_hole_mm": 3.2},
-    "bnc-4": {"panel_hole_mm": 9.7},
-    "phono-4": {"panel_hole_mm": 9.0},
+    "european-21": {"panel_width_mm": 48.0, "panel_height_mm": 16.5, "fixing_spacing_mm": 52.83, "fixing_hole_mm": 3.2,
+                    "plug_width_mm": 56.0, "plug_height_mm": 26.0},
+    "japanese-21": {"panel_width_mm": 48.0, "panel_height_mm": 16.5, "fixing_spacing_mm": 52.83, "fixing_hole_mm": 3.2,
+                    "plug_width_mm": 56.0, "plug_height_mm": 26.0},
+    "de-15": {"panel_width_mm": 19.5, "panel_height_mm": 11.5, "fixing_spacing_mm": 25.0, "fixing_hole_mm": 3.2,
+              "plug_width_mm": 34.0, "plug_height_mm": 17.0},
+    "bnc-4": {"panel_hole_mm": 9.7, "plug_width_mm": 15.0, "plug_height_mm": 15.0},
+    "phono-4": {"panel_hole_mm": 9.0, "plug_width_mm": 14.0, "plug_height_mm": 14.0},
 }
-"""Opening in the panel [mm]; a single jack has one round hole."""
+# fmt: on
+"""Opening in the panel [mm]; a single jack has one round hole.  What a plug takes in front of it is from memory."""
 
 WHERE: dict[Mounting, str] = {
     "board": "right angle, for the board's edge",

@@ -41,6 +41,8 @@ DECK_NAMES = "ABCDEF"
 
 CODE_WEIGHTS = (1, 2, 4, 8)
 CODE_POSITIONS = 10
+HAND_MM = 25.0
+"""What a hand takes in front of the panel [mm].  Judgement, stated."""
 
 
 def rotary_positions(poles: int) -> tuple[int, ...]:
@@ -83,6 +85,8 @@ def rotary_switch(poles: int, positions: int) -> CataloguePart:
             "contact_max_va": 0.4,
             "contact_max_v": 20.0,
             "panel_hole_mm": PANEL_HOLE_MM,
+            "plug_width_mm": HAND_MM,
+            "plug_height_mm": HAND_MM,
         },
         source="C&K A series data sheet",
         confidence="poles and contact resistance from text; number, lugs and the rating of gold from memory",
@@ -138,6 +142,8 @@ def deck_switch(poles: int, positions: int) -> CataloguePart:
             "contact_max_a": 0.2,
             "contact_max_v": 30.0,
             "panel_hole_mm": PANEL_HOLE_MM,
+            "plug_width_mm": HAND_MM,
+            "plug_height_mm": HAND_MM,
         },
         source="Grayhill 71 series data sheet; contact resistance after life of the maker's switches of one deck",
         confidence="decks, bushing, load and number from text; shares of a deck, gold and lugs from memory",

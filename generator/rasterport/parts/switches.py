@@ -23,6 +23,8 @@ NAMELESS = ("Switch:SW_SPDT_MSM",)
 
 PANEL_HOLE_MM = 6.5
 """Hole for the 6.35 mm bushing; 6.4 to 6.6 mm is common practice."""
+HAND_MM = 16.0
+"""What a hand takes in front of the panel [mm].  Judgement, stated."""
 
 
 def panel_switch(poles: int) -> CataloguePart:
@@ -79,6 +81,8 @@ def _toggle(key: str, poles: int, function: str, name: str, symbol: str, more: M
             "contact_max_va": 0.4,
             "contact_max_v": 20.0,
             "panel_hole_mm": PANEL_HOLE_MM,
+            "plug_width_mm": HAND_MM,
+            "plug_height_mm": HAND_MM,
         },
         source="C&K 7000 series data sheet",
         confidence="contact rating from text; number and lug order from memory",

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 from rasterport.errors import OutputError, RasterportError
+from rasterport.files import write_new
 from rasterport.variant.scan import scan
 
 _IN_THE_WHEEL = "_templates"
@@ -71,7 +72,7 @@ def new_file(name: str, template: str, folder: str | Path = ".") -> Path:
         if file.exists():
             raise OutputError(f"{file} must not be there yet; it is left as it is")
     for file, content in files.items():
-        _write(file, content)
+        write_new(file, content)
     return path
 
 
@@ -79,22 +80,6 @@ def base_of(template: str) -> str | None:
     """Name of the template that a template is like, None where it stands by itself."""
     match = _LIKE.search(template_text(template))
     return match["base"] if match else None
-
-
-def _write(path: Path, text: str) -> None:
-    """A file that is not there yet, whole or not at all.  Raises OutputError."""
-    try:
-        stream = path.open("x", encoding="utf-8", newline="\n")
-    except FileExistsError:
-        raise OutputError(f"{path} must not be there yet; it is left as it is") from None
-    except OSError as error:
-        raise OutputError(f"{path} must be a file that can be written; found: {error.strerror}") from None
-    try:
-        with stream:
-            stream.write(text)
-    except OSError as error:
-        path.unlink(missing_ok=True)
-        raise OutputError(f"{path} could not be written to the end: {error.strerror}") from None
 
 
 def _renamed(text: str, name: str) -> str:

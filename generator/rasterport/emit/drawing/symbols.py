@@ -1,0 +1,118 @@
+"""Symbols in the manner of IEC 60617, drawn along an axis: R a rectangle, C two plates, contacts at rest.
+
+The shapes are common practice, from memory of the standard; every symbol is 14 mm long from end to end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from rasterport.emit.drawing.pen import Pen, Point
+from rasterport.emit.drawing.units import Unit
+
+LENGTH = 140
+HALF = {
+    "capacitor": 26,
+    "polarised": 26,
+    "coil": 30,
+    "trimmer": 28,
+    "ptc": 28,
+    "diode": 18,
+    "schottky": 18,
+    "clamp": 18,
+}
+"""Half the width of a symbol across its axis [0.1 mm]; of any other 15."""
+Along = Callable[[int, int], Point]
+"""From (along the axis, across it) to the paper."""
+
+
+def half_of(unit: Unit) -> int:
+    """Half the width of a two-ended symbol across its axis [0.1 mm]."""
+    return HALF.get(unit.symbol, 15)
+
+
+def two_ended(pen: Pen, unit: Unit, at: Point, way: str, turned: bool = False) -> None:
+    """A two-ended symbol from `at` to the "right", "down" or "up"; `turned` puts its second end first."""
+    x, y = at
+    far = -1 if turned else 1
+
+    def along(t: int, s: int) -> Point:
+        t = t if far > 0 else LENGTH - t
+        s *= far
+        return {"right": (x + t, y + s), "down": (x - s, y + t), "up": (x + s, y - t)}[way]
+
+    inner = {"capacitor": (62, 78), "polarised": (62, 78), "coil": (45, 95), "clamp": (46, 94)}.get(
+        unit.symbol, (30, 110)
+    )
+    if unit.symbol in ("diode", "schottky"):
+        inner = (54, 86)
+    for (numbers, net), t, end in zip(unit.ends, inner, (0, LENGTH), strict=True):
+        for number in numbers:
+            pen.pin(number, net, along(end, 0), along(t, 0))
+    _body(pen, unit.symbol, along)
+
+
+def _body(pen: Pen, symbol: str, along: Along) -> None:
+    def line(*points: Point, closed: bool = False, kind: str = "body") -> None:
+        pen.path(kind, *[along(t, s) for t, s in points], closed=closed)
+
+    if symbol in ("capacitor", "polarised"):
+        line((62, -26), (62, 26))
+        line((78, -26), (78, 26))
+        if symbol == "polarised":
+            line((40, -20), (54, -20))
+            line((47, -27), (47, -13))
+    elif symbol in ("diode", "schottky"):
+        line((54, -18), (54, 18), (86, 0), closed=True)
+        line(*(((80, -12), (80, -18), (86, -18)) if symbol == "schottky" else ((86, -18),)), (86, 18))
+        if symbol == "schottky":
+            line((86, 18), (92, 18), (92, 12))
+    elif symbol == "clamp":
+        line((46, -15), (46, 15), (70, 0), closed=True)
+        line((94, -15), (94, 15), (70, 0), closed=True)
+        line((64, -18), (70, -18), (70, 18), (76, 18))
+    elif symbol == "coil":
+        line((45, -30), (45, 30), (95, 30), (95, -30), closed=True)
+    else:
+        line((30, -15), (30, 15), (110, 15), (110, -15), closed=True)
+        if symbol == "fuse":
+            line((30, 0), (110, 0))
+        elif symbol == "ptc":
+            line((40, 28), (54, 28), (92, -28))
+        elif symbol == "trimmer":
+            line((48, 28), (92, -28))
+            line((85, -28), (99, -20), kind="body")
+
+
+ARM = 80
+"""How far collector and emitter reach up and down from the axis of the base [0.1 mm]."""
+COLUMN = 100
+"""How far they stand behind the base's end [0.1 mm]."""
+
+
+def transistor(pen: Pen, unit: Unit, at: Point) -> None:
+    """A transistor, its base or gate at `at`, its other ends above and below."""
+    x, y = at
+    (base, base_net), (upper, upper_net), (lower, lower_net) = ((n[0], net) for n, net in unit.ends)
+    column = x + COLUMN
+    if unit.symbol == "nfet":
+        pen.pin(base, base_net, at, (x + 56, y))
+        pen.path("body", (x + 56, y - 30), (x + 56, y + 30))
+        for top, bottom in ((-36, -18), (-9, 9), (18, 36)):
+            pen.path("body", (x + 66, y + top), (x + 66, y + bottom))
+        pen.path("body", (x + 66, y - 27), (column, y - 27), (column, y - 46))
+        pen.path("body", (x + 66, y + 27), (column, y + 27), (column, y + 46))
+        pen.path("body", (x + 66, y), (column, y), (column, y + 27))
+        pen.path("full", (x + 66, y), (x + 82, y - 7), (x + 82, y + 7), closed=True)
+    else:
+        pen.pin(base, base_net, at, (x + 60, y))
+        pen.path("body", (x + 60, y - 30), (x + 60, y + 30))
+        pen.path("body", (x + 60, y - 12), (column, y - 46))
+        pen.path("body", (x + 60, y + 12), (column, y + 46))
+        if unit.symbol == "npn":
+            pen.path("full", (x + 98, y + 44), (x + 80, y + 38), (x + 88, y + 26), closed=True)
+        else:
+            pen.path("full", (x + 62, y - 14), (x + 72, y - 30), (x + 81, y - 18), closed=True)
+    pen.circle("body", (x + 82, y), 50)
+    pen.pin(upper, upper_net, (column, y - ARM), (column, y - 46))
+    pen.pin(lower, lower_net, (column, y + ARM), (column, y + 46))

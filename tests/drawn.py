@@ -1,0 +1,256 @@
+"""Reads a circuit drawing back from its SVG as a person does: along wires, by the names beside them.
+
+Attributes that name nets are not used to find what is joined; positions are.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from xml.etree import ElementTree
+
+SVG = "{http://www.w3.org/2000/svg}"
+LETTER = 0.602
+"""Advance of a letter of a monospaced face by its size: DejaVu Sans Mono 1233 of 2048, Courier 600 of 1000."""
+Point = tuple[float, float]
+Rect = tuple[float, float, float, float]
+
+
+@dataclass
+class Symbol:
+    """One group of a part: its texts with their boxes, the box of its body, its pins from the outer end."""
+
+    ref: str
+    texts: list[tuple[str, str, Rect]] = field(default_factory=list)
+    bodies: list[Rect] = field(default_factory=list)
+    pins: list[tuple[str, str, list[Point]]] = field(default_factory=list)
+
+    @property
+    def body(self) -> Rect | None:
+        return around(self.bodies) if self.bodies else None
+
+
+@dataclass
+class Sheet:
+    """What is on one sheet."""
+
+    size: Point
+    symbols: list[Symbol] = field(default_factory=list)
+    wires: list[list[Point]] = field(default_factory=list)
+    names: list[tuple[str, Point]] = field(default_factory=list)
+    """What a net is called, and where the name meets it."""
+    crosses: list[Point] = field(default_factory=list)
+    texts: list[tuple[str, Rect]] = field(default_factory=list)
+    """Every text of the sheet."""
+    flags: list[tuple[str, Rect]] = field(default_factory=list)
+    """Outlines around texts."""
+    frames: list[Rect] = field(default_factory=list)
+
+
+def read(svg: str) -> Sheet:
+    """One sheet, through ElementTree."""
+    root = ElementTree.fromstring(svg.encode("utf-8"))
+    _, _, wide, high = (float(v) for v in root.attrib["viewBox"].split())
+    sheet = Sheet((wide, high))
+    for element in root:
+        _element(sheet, element)
+    return sheet
+
+
+def _element(sheet: Sheet, element: ElementTree.Element) -> None:
+    tag, kind = element.tag.removeprefix(SVG), element.get("class", "")
+    if tag == "g" and element.get("data-ref"):
+        sheet.symbols.append(_symbol(sheet, element))
+    elif tag == "g":
+        (line,) = [e for e in element if e.tag == SVG + "path"]
+        texts = [e for e in element if e.tag == SVG + "text"]
+        assert kind in ("flag", "bar") and len(texts) <= 1
+        assert texts or kind == "bar", "a flag without a name"
+        sheet.names.append((texts[0].text or "" if texts else "GND", points(line)[0]))
+        sheet.texts += [(t.text or "", text_box(t)) for t in texts]
+        if kind == "flag":
+            sheet.flags.append((texts[0].text or "", around_points(points(line))))
+    elif tag == "path" and kind == "wire":
+        sheet.wires.append(points(element))
+    elif tag == "path" and kind == "open":
+        sheet.crosses.append(middle(points(element)))
+    elif tag == "path" and kind == "frame":
+        sheet.frames.append(around_points(points(element)))
+    elif tag == "text":
+        sheet.texts.append((element.text or "", text_box(element)))
+        if kind == "net":
+            x, y = element.attrib["data-on"].split()
+            sheet.names.append((element.text or "", (float(x), float(y))))
+    else:
+        assert (tag, kind) in {("title", ""), ("style", ""), ("rect", "paper"), ("circle", "dot"), ("path", "edge")}, (
+            kind
+        )
+
+
+def _symbol(sheet: Sheet, group: ElementTree.Element) -> Symbol:
+    symbol = Symbol(group.attrib["data-ref"])
+    for element in group:
+        tag, kind = element.tag.removeprefix(SVG), element.get("class", "")
+        if tag == "text":
+            symbol.texts.append((kind, element.text or "", text_box(element)))
+            sheet.texts.append((element.text or "", text_box(element)))
+        elif kind == "pin":
+            symbol.pins.append((element.attrib["data-pin"], element.attrib["data-net"], points(element)))
+        elif tag == "path":
+            symbol.bodies.append(around_points(points(element)))
+        elif tag == "circle":
+            x, y, r = (float(element.attrib[name]) for name in ("cx", "cy", "r"))
+            symbol.bodies.append((x - r, y - r, x + r, y + r))
+    return symbol
+
+
+def points(path: ElementTree.Element) -> list[Point]:
+    """The points of a path, which has straight lines only."""
+    words = path.attrib["d"].replace("Z", "").replace("M", " ").replace("L", " ").split()
+    assert len(words) % 2 == 0
+    return [(float(x), float(y)) for x, y in zip(words[::2], words[1::2], strict=True)]
+
+
+def text_box(text: ElementTree.Element) -> Rect:
+    """Where letters stand: capitals are three quarters of the size high, and a fifth hangs below the line."""
+    size = float(text.get("font-size", "24"))
+    x, y = float(text.attrib["x"]), float(text.attrib["y"])
+    wide = LETTER * size * len(text.text or "")
+    left = x - {"middle": wide / 2, "end": wide}.get(text.get("text-anchor", ""), 0)
+    return (left, y - 0.75 * size, left + wide, y + 0.2 * size)
+
+
+def around_points(found: Sequence[Point]) -> Rect:
+    return (min(x for x, _ in found), min(y for _, y in found), max(x for x, _ in found), max(y for _, y in found))
+
+
+def around(found: Sequence[Rect]) -> Rect:
+    return around_points([*[r[:2] for r in found], *[r[2:] for r in found]])
+
+
+def middle(found: Sequence[Point]) -> Point:
+    left, top, right, bottom = around_points(found)
+    return ((left + right) / 2, (top + bottom) / 2)
+
+
+def meet(a: Rect, b: Rect) -> bool:
+    """Whether two boxes share more than an edge."""
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def inside(a: Rect, b: Rect) -> bool:
+    return a[0] >= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]
+
+
+def on(point: Point, start: Point, end: Point) -> bool:
+    """Whether a point lies on a piece of a wire."""
+    length = math.dist(start, end)
+    return abs(math.dist(start, point) + math.dist(point, end) - length) < 1e-6
+
+
+def pieces(line: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
+    yield from pairwise(line)
+
+
+class Joined:
+    """Which points a sheet's wires join: ends of wires join what they lie on, crossing wires do not."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self._to: dict[Point, Point] = {}
+        ends = {p for wire in sheet.wires for p in wire}
+        ends |= {at for _, at in sheet.names}
+        ends |= {line[0] for symbol in sheet.symbols for _, _, line in symbol.pins}
+        by_y: dict[float, list[Point]] = {}
+        by_x: dict[float, list[Point]] = {}
+        for point in ends:
+            by_y.setdefault(point[1], []).append(point)
+            by_x.setdefault(point[0], []).append(point)
+        for wire in sheet.wires:
+            for start, end in pieces(wire):
+                assert start[0] == end[0] or start[1] == end[1], "wires run upright or level"
+                near = by_y[start[1]] if start[1] == end[1] else by_x[start[0]]
+                for point in near:
+                    if on(point, start, end):
+                        self._join(point, start)
+                self._join(start, end)
+
+    def _join(self, a: Point, b: Point) -> None:
+        self._to[self.root(a)] = self.root(b)
+
+    def root(self, point: Point) -> Point:
+        while self._to.get(point, point) != point:
+            point = self._to[point]
+        return point
+
+
+def netlist(sheets: Iterable[Sheet]) -> dict[tuple[str, str], str | None]:
+    """(reference, pin) -> name of its net as the drawing tells it, None where the pin bears a cross.
+
+    Fails where a wire has no name or two, where a pin hangs in the air, or stands twice.
+    """
+    found: dict[tuple[str, str], str | None] = {}
+    for sheet in sheets:
+        joined = Joined(sheet)
+        named: dict[Point, str] = {}
+        for name, at in sheet.names:
+            assert named.setdefault(joined.root(at), name) == name, f"{name} is joined to {named[joined.root(at)]}"
+        for wire in sheet.wires:
+            assert joined.root(wire[0]) in named, f"a wire without a name at {wire[0]}"
+        for symbol in sheet.symbols:
+            for pin, _, line in symbol.pins:
+                assert (symbol.ref, pin) not in found, f"{symbol.ref} {pin} stands twice"
+                crossed = line[0] in sheet.crosses
+                net = named.get(joined.root(line[0]))
+                assert crossed != (net is not None), f"{symbol.ref} {pin} hangs in the air, or bears a cross and a name"
+                found[symbol.ref, pin] = net
+    return found
+
+
+def clashes(sheet: Sheet) -> list[str]:
+    """What stands in the way of what, in words; nothing on a good sheet."""
+    found = []
+    bodies = [(symbol.ref, symbol.body) for symbol in sheet.symbols if symbol.body]
+    lines = [*sheet.wires, *[line for symbol in sheet.symbols for _, _, line in symbol.pins]]
+    boxes = {inner for symbol in sheet.symbols if len(symbol.bodies) == 1 for _, _, inner in symbol.texts
+             if symbol.body and inside(inner, symbol.body)}  # fmt: skip
+    paper = (0.0, 0.0, *sheet.size)
+    for n, (words, box) in enumerate(sheet.texts):
+        if not inside(box, paper):
+            found.append(f"{words!r} leaves the paper")
+        found += [f"{words!r} on {other!r}" for other, b in sheet.texts[n + 1 :] if meet(box, b)]
+        found += [f"{words!r} on {ref}" for ref, b in bodies if meet(box, b) and box not in boxes]
+        found += [f"{words!r} on the flag {other!r}" for other, b in sheet.flags if meet(box, b) and other != words]
+        found += [f"{words!r} on a line" for line in lines if any(meet(box, thin(*p)) for p in pieces(line))]
+        found += [f"{words!r} on the edge of a frame" for f in sheet.frames if meet(box, f) and not inside(box, f)]
+    for n, (ref, body) in enumerate(bodies):
+        if not inside(body, paper):
+            found.append(f"{ref} leaves the paper")
+        found += [f"{ref} on {other}" for other, b in bodies[n + 1 :] if meet(body, b)]
+        found += [f"{ref} on the flag {other!r}" for other, b in sheet.flags if meet(body, b)]
+        found += [f"{ref} on a wire" for line in sheet.wires if any(meet(body, thin(*p)) for p in pieces(line))]
+        found += [f"{ref} on the edge of a frame" for f in sheet.frames if meet(body, f) and not inside(body, f)]
+    for n, (name, flag) in enumerate(sheet.flags):
+        found += [f"the flags {name!r} and {other!r}" for other, b in sheet.flags[n + 1 :] if meet(flag, b)]
+        found += [f"the flag {name!r} on a wire" for w in sheet.wires if any(meet(flag, thin(*p)) for p in pieces(w))]
+    found += ["frames overlap" for n, f in enumerate(sheet.frames) for g in sheet.frames[n + 1 :] if meet(f, g)]
+    found += [f"frame {f} leaves the paper" for f in sheet.frames if not inside(f, paper)]
+    return found + list(crossings(sheet))
+
+
+def crossings(sheet: Sheet) -> Iterator[str]:
+    """Wires that cross without being joined."""
+    parts = [(start, end) for wire in sheet.wires for start, end in pieces(wire)]
+    level = [(s, e) for s, e in parts if s[1] == e[1]]
+    for a, b in ((s, e) for s, e in parts if s[0] == e[0]):
+        top, bottom = min(a[1], b[1]), max(a[1], b[1])
+        for s, e in level:
+            if min(s[0], e[0]) < a[0] < max(s[0], e[0]) and top < s[1] < bottom:
+                yield f"wires cross at {a[0]}, {s[1]}"
+
+
+def thin(start: Point, end: Point) -> Rect:
+    """A level or upright line with a little thickness across it."""
+    left, top, right, bottom = around_points([start, end])
+    return (left - (left == right), top - (top == bottom), right + (left == right), bottom + (top == bottom))

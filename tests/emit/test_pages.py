@@ -1,0 +1,80 @@
+"""Pages: well-formed by an independent parser, escaped, and with everything that the text has."""
+
+from __future__ import annotations
+
+import re
+from html.parser import HTMLParser
+from xml.etree import ElementTree
+
+from rasterport.emit.page import VOID, document, el
+from rasterport.emit.survey import CAUTIONS, survey_text
+from rasterport.emit.survey_page import survey_page
+from rasterport.variant.keys import keys
+
+
+class Balance(HTMLParser):
+    """Fails on an end that closes nothing; gathers the words that a reader sees."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.open: list[str] = []
+        self.words: list[str] = []
+        self.links: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.links += [value or "" for name, value in attrs if name in ("src", "href")]
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if self.open and self.open[-1] not in ("style", "script"):
+            self.words.append(data)
+
+
+def read(page: str) -> Balance:
+    found = Balance()
+    found.feed(page)
+    found.close()
+    assert found.open == []
+    return found
+
+
+def squeezed(text: str) -> str:
+    return re.sub(r"\s+", " ", text)
+
+
+def test_text_is_escaped_and_markup_stays() -> None:
+    made = el("p", '<script>&"', el("b", "a < b"), ["x", el("br")], None, title='"><i>', data_at=True, hidden=False)
+    assert made == '<p title="&quot;&gt;&lt;i&gt;" data-at>&lt;script&gt;&amp;"<b>a &lt; b</b>x<br></p>'
+    (word,) = ElementTree.fromstring(el("p", "<&>'\"")).itertext()
+    assert word == "<&>'\""
+
+
+def test_a_page_is_one_file_that_fetches_nothing() -> None:
+    page = document("<T>", el("p", "x"))
+    assert page.startswith("<!DOCTYPE html>\n") and page.endswith("\n") and "<title>&lt;T&gt;</title>" in page
+    assert "<T>" in read(page).words
+    assert "http" not in page and "url(" not in page and "@import" not in page
+
+
+def test_the_survey_page_has_every_key_once_and_every_caution_first() -> None:
+    page = survey_page()
+    found = read(page)
+    assert found.links == []
+    text = squeezed(" ".join(found.words))
+    for caution in CAUTIONS:
+        assert caution in text
+    assert text.index(CAUTIONS[-1]) < text.index("Step 1.") < text.index("Step 5.")
+    names = re.findall(r'<span class="key">([a-z_0-9]+)</span>', page)
+    assert sorted(names) == sorted(key.name for key in keys())
+
+
+def test_page_and_text_say_the_same() -> None:
+    text, page = squeezed(survey_text()), squeezed("".join(read(survey_page()).words))
+    for key in keys():
+        assert key.survey is None or squeezed(key.survey.how) in text
+        assert key.survey is None or squeezed(key.survey.how) in page
+        assert key.description.rstrip(".") in page
