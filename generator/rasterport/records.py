@@ -468,3 +468,57 @@ class Panel:
     width_mm: float
     height_mm: float
     placed: tuple[Seated, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One thing to read at the bench, with what to expect of it.
+
+    `key` names it for good, in the bench sheet and under [[built]] ("joined/red-ground").  `stage` is "alone" (the
+    board by itself, sources and resistors standing in for set and source), "joined" (soldered into the set, nothing
+    powered) or "powered"; `state` the board's state, "" where none matters.  `red` and `black` are the points for the
+    meter's two leads, `feed` the picture or source to give, "" for none.  Nominal, low and high in `unit` ("ohm", "V");
+    `high` may be infinite ("open").  `low_means` and `high_means` say what to suspect.  `decides` marks what decides
+    whether power may be applied: a multimeter must do for those.  `refs` are the references of the parts it is read at.
+    """
+
+    key: str
+    stage: str
+    title: str
+    instrument: str
+    red: str
+    black: str
+    unit: str
+    nominal: float
+    low: float
+    high: float
+    low_means: str
+    high_means: str
+    state: str = ""
+    feed: str = ""
+    decides: bool = False
+    refs: tuple[str, ...] = ()
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """One plot: lines of `y` over `x`, with limits across.  All values are finite.
+
+    `x` and every line have the same length; `lines` are pairs of name and values, `limits` of words and value on the
+    y axis; `logarithmic` is of the x axis.  `says` is what the plot shows, in one sentence, for who does not see it.
+    """
+
+    key: str
+    title: str
+    subject: str
+    state: str
+    x_words: str
+    x_unit: str
+    y_words: str
+    y_unit: str
+    x: tuple[float, ...]
+    lines: tuple[tuple[str, tuple[float, ...]], ...]
+    limits: tuple[tuple[str, float], ...]
+    says: str
+    logarithmic: bool = False
