@@ -312,9 +312,29 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
             panel, title = arrange(through), about.title or about.name
             texts[f"{about.name}.panel.svg"] = panel_svg(panel, title, remark)
             texts[f"{about.name}.panel.dxf"] = panel_dxf(panel, title, remark)
-    if "svg" in kinds:
+    sheets: list[str] = []
+    if "svg" in kinds or "html" in kinds:
         from rasterport.emit.drawing.sheets import drawings
 
-        for number, sheet in enumerate(drawings(circuit, about.name, about.title, about.revision, remark), 1):
+        sheets = drawings(circuit, about.name, about.title, about.revision, remark)
+    if "svg" in kinds:
+        for number, sheet in enumerate(sheets, 1):
             texts[f"{about.name}.svg" if number == 1 else f"{about.name}.{number}.svg"] = sheet
+    if "html" in kinds:
+        from rasterport.emit.sheet.facts import Facts
+        from rasterport.emit.sheet.page import bench_sheet
+
+        facts = Facts(
+            loaded.variant,
+            circuit,
+            loaded.digest,
+            done.bare_board,
+            remark,
+            done.findings,
+            done.figures,
+            done.states,
+            drawings=tuple(sheets),
+            origins={} if loaded.resolved is None else loaded.resolved.told,
+        )
+        texts[f"{about.name}.html"] = bench_sheet(facts)
     return texts

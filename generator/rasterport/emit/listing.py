@@ -65,9 +65,9 @@ def landings(circuit: Circuit) -> Iterator[str]:
 
 def grave(findings: tuple[Finding, ...]) -> Iterator[str]:
     """Errors, warnings and notes, each with measure, limit, source, state and corner."""
-    for subjects, states, f in _alike(tuple(f for f in findings if f.severity != "met")):
+    for subjects, states, f in alike(tuple(f for f in findings if f.severity != "met")):
         yield f"  {f.severity:<8} {f.code}  {subjects}"
-        for words in (f.message, _measure(f), _where(f, states)):
+        for words in (f.message, measure_text(f), _where(f, states)):
             yield from _indented(words)
 
 
@@ -81,8 +81,8 @@ def missing(found: tuple[Missing, ...]) -> Iterator[str]:
 def kept(findings: tuple[Finding, ...]) -> Iterator[str]:
     """One line a limit that is kept."""
     several = any(f.state == "input-2" for f in findings)
-    for subjects, states, f in _alike(tuple(f for f in findings if f.severity == "met")):
-        figures = _measure(f) or "yes"
+    for subjects, states, f in alike(tuple(f for f in findings if f.severity == "met")):
+        figures = measure_text(f) or "yes"
         if several and states.startswith("input") and states != subjects:
             subjects += f", {states}"
         yield f"  {f.code}  {subjects:<22} {figures:<42} {f.message}".rstrip()
@@ -92,7 +92,7 @@ def figures(found: tuple[Figure, ...]) -> Iterator[str]:
     """One line a figure: nominal and its worst cases; subjects that agree in all of it are one line."""
     groups: dict[tuple[str, ...], list[tuple[str, str]]] = {}
     for f in found:
-        if _silent(f):
+        if told_elsewhere(f):
             continue
         text = nominal_text(f)
         if figure_text(f.low, f.unit) != figure_text(f.high, f.unit):
@@ -103,7 +103,7 @@ def figures(found: tuple[Figure, ...]) -> Iterator[str]:
             yield f"  {states:<8}  {subjects:<22} {text:<42} {title} [{key}]"
 
 
-def _silent(f: Figure | Sampled) -> bool:
+def told_elsewhere(f: Figure | Sampled) -> bool:
     """Whether a figure is told elsewhere, or too small for anybody to care."""
     return f.key in UNTOLD or (f.key == "dissipation" and f.high < LEAST_W)
 
@@ -124,7 +124,7 @@ def samples(found: tuple[Sampled, ...]) -> Iterator[str]:
     """One line a finding: how many boards keep its limits, where half of them lie, and 1 % to 99 %."""
     alike: list[str] = []
     for s in found:
-        if not s.code and _silent(s):
+        if not s.code and told_elsewhere(s):
             continue
         if s.low == s.high and s.without_warning == s.boards:
             alike.append(s.code)
@@ -179,11 +179,11 @@ def summary(findings: tuple[Finding, ...]) -> str:
     return f"{', '.join(words)}; {counts['met']} limits kept"
 
 
-def _alike(findings: tuple[Finding, ...]) -> list[tuple[str, str, Finding]]:
+def alike(findings: tuple[Finding, ...]) -> list[tuple[str, str, Finding]]:
     """Findings that say the same of several subjects (three colours, two channels) or states, taken together."""
     groups: dict[tuple[str, ...], list[Finding]] = {}
     for f in findings:
-        groups.setdefault((f.code, f.severity, f.message, _measure(f)), []).append(f)
+        groups.setdefault((f.code, f.severity, f.message, measure_text(f)), []).append(f)
     found = []
     for group in groups.values():
         for subjects, states in together([(f.subject, f.state) for f in group]):
@@ -272,7 +272,7 @@ def _indented(text: str) -> list[str]:
     return [" " * 10 + line for line in lines]
 
 
-def _measure(f: Finding) -> str:
+def measure_text(f: Finding) -> str:
     """Measured value and limit."""
     if f.measured is None:
         return ""

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Iterable
+from hashlib import sha256
 from html import escape
+from typing import TypeAlias
 
 VOID = frozenset({"br", "hr", "img", "input", "meta", "link", "wbr"})
 
@@ -14,7 +17,7 @@ class Html(str):
     __slots__ = ()
 
 
-Child = str | Iterable[str] | None
+Child: TypeAlias = "str | Iterable[Child] | None"
 
 
 def el(tag: str, *children: Child, **attributes: str | bool | None) -> Html:
@@ -70,14 +73,26 @@ thead{display:table-header-group}}
 """Readable on screen by day and night, and on A4 paper."""
 
 
-def document(title: str, *body: Child, style: str = "", script: str = "") -> str:
-    """A whole page of its own, ending in a newline.  `style` and `script` are our own text, never a user's."""
+def document(title: str, *body: Child, style: str = "", script: str = "", **main: str | bool | None) -> str:
+    """A whole page of its own, ending in a newline.  `style` and `script` are our own text, never a user's.
+
+    The page forbids its browser to fetch anything and to run any script but this one.
+    `main` are attributes of its body.
+    """
     head = el(
         "head",
         el("meta", charset="utf-8"),
+        el("meta", http_equiv="Content-Security-Policy", content=_policy(script)),
         el("meta", name="viewport", content="width=device-width, initial-scale=1"),
         el("title", title),
         el("style", Html(STYLE + style)),
     )
     end = el("script", Html(script)) if script else None
-    return f"<!DOCTYPE html>\n{el('html', head, el('body', el('main', *body), end), lang='en')}\n"
+    return f"<!DOCTYPE html>\n{el('html', head, el('body', el('main', *body, **main), end), lang='en')}\n"
+
+
+def _policy(script: str) -> str:
+    """What the browser may do, in the words of Content Security Policy Level 2: one script, known by its digest."""
+    digest = b64encode(sha256(script.encode("utf-8")).digest()).decode("ascii")
+    allowed = f"'sha256-{digest}'" if script else "'none'"
+    return f"default-src 'none'; style-src 'unsafe-inline'; script-src {allowed}; base-uri 'none'; form-action 'none'"

@@ -1,0 +1,43 @@
+"""What a bench sheet is made from: everything is worked out already."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from rasterport.records import Circuit, Curve, Figure, Finding, Outcome, Reading
+from rasterport.variant.models import Variant
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """A variant worked out, with its pictures as SVG.
+
+    `digest` is that of the variant file, `remark` a warning or "".
+    """
+
+    variant: Variant
+    circuit: Circuit
+    digest: str
+    bare_board: str = ""
+    remark: str = ""
+    findings: tuple[Finding, ...] = ()
+    figures: tuple[Figure, ...] = ()
+    states: tuple[Outcome, ...] = ()
+    readings: tuple[Reading, ...] = ()
+    curves: tuple[Curve, ...] = ()
+    drawings: tuple[str, ...] = ()
+    wirings: tuple[str, ...] = ()
+    origins: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """Name of the variant."""
+        return self.variant.variant.name
+
+    @property
+    def heading(self) -> str:
+        """Title and revision in words."""
+        about = self.variant.variant
+        revision = f", revision {about.revision}" if about.revision else ""
+        return f"{about.title or about.name}{revision}"

@@ -1,0 +1,49 @@
+"""Figures with their limits and margins, and the plots that say more than a number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rasterport.emit.listing import alike, figure_text, measure_text, nominal_text, span_text, together, told_elsewhere
+from rasterport.emit.page import Child, Html, el, joined
+from rasterport.emit.sheet.facts import Facts
+from rasterport.emit.sheet.markup import bullets, table, told
+from rasterport.records import Finding
+
+WORDS = {"error": "broken", "warning": "look at it", "note": "know it", "met": "kept"}
+
+
+def figures(facts: Facts) -> Iterator[Html]:
+    """What to know first, then every limit with what was measured against it, then every figure."""
+    heard = [row for row in alike(facts.findings) if row[2].severity != "met"]
+    if heard:
+        yield el("h3", "To know")
+        yield bullets(joined(_said(facts, subjects, f)) for subjects, _, f in heard)
+    yield el("h3", "Limits")
+    rows = [_limit(subjects, states, f) for subjects, states, f in alike(facts.findings) if f.measured is not None]
+    yield table(("code", "of", "state", "measured, limit", "what", "source"), rows, "limits and margins", "limits")
+    yield el("h3", "Every figure")
+    yield table(("of", "state", "nominal (at the corners)", "what"), _figures(facts), "figures", "figures")
+
+
+def _said(facts: Facts, subjects: str, f: Finding) -> list[Child]:
+    return [el("strong", f"{f.severity} {f.code}, {subjects}: "), *told(f.message, facts.circuit)]
+
+
+def _limit(subjects: str, states: str, f: Finding) -> list[Child]:
+    state = "" if states in ("", "any") else states
+    return [f.code, subjects, state, measure_text(f), f"{f.message} ({WORDS[f.severity]})", f.source]
+
+
+def _figures(facts: Facts) -> Iterator[list[Child]]:
+    groups: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    for f in facts.figures:
+        if told_elsewhere(f):
+            continue
+        text = nominal_text(f)
+        if figure_text(f.low, f.unit) != figure_text(f.high, f.unit):
+            text = f"{text} ({span_text(f.low, f.high, f.unit)})"
+        groups.setdefault((text, f.title), []).append((f.subject, f.state))
+    for (text, title), named in groups.items():
+        for subjects, states in together(named):
+            yield [subjects, "" if states == "any" else states, text, title]

@@ -1,0 +1,63 @@
+"""Pieces of the bench sheet's markup that several of its sections use."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+
+from rasterport.emit.page import Child, Html, el
+from rasterport.records import Circuit
+from rasterport.standards.iec60757 import COLOURS
+
+REFERENCE = re.compile(r"\b[A-Z]{1,3}[0-9]{1,3}\b")
+
+
+def table(head: Sequence[str], rows: Iterable[Iterable[Child]], words: str, kind: str = "") -> Html:
+    """A table that may be wider than a narrow screen: then it scrolls by itself, with keys as well.
+
+    `words` name it for who does not see it.
+    """
+    top = el("thead", el("tr", [el("th", text, scope="col") for text in head]))
+    body = el("tbody", [el("tr", [el("td", cell) for cell in row]) for row in rows])
+    inner = el("table", top, body, class_=kind or None)
+    return el("div", inner, class_="wide", tabindex="0", role="region", aria_label=words)
+
+
+def tick(key: str, words: str) -> Html:
+    """A box to tick that stays ticked; `key` names it for good, `words` say what is done."""
+    return el("input", type="checkbox", data_tick=key, aria_label=words)
+
+
+def reference(ref: str) -> Html:
+    """A reference that marks its part wherever it stands."""
+    return el("button", ref, type="button", class_="ref", data_ref=ref, aria_pressed="false")
+
+
+def told(text: str, circuit: Circuit) -> Iterator[Child]:
+    """A text in which every reference of this board marks its part; whatever else it says stays text."""
+    known = {p.ref for p in circuit.parts}
+    at = 0
+    for found in REFERENCE.finditer(text):
+        if found[0] in known:
+            yield text[at : found.start()]
+            yield reference(found[0])
+            at = found.end()
+    yield text[at:]
+
+
+def swatch(code: str) -> Html:
+    """A colour of IEC 60757 with its letters, which tell it on paper without colours."""
+    named = COLOURS.get(code, code)
+    patch = el("span", class_=f"swatch {code}", aria_hidden="true") if code in COLOURS else None
+    return el("span", patch, f"{code} ", el("span", named, class_="faint"), class_="colour")
+
+
+def picture(svg: str, words: str) -> Html:
+    """A picture of ours within the page: without what only a file of its own needs."""
+    inner = svg[svg.index("<svg") :].rstrip("\n")
+    return el("div", Html(inner), class_="picture", tabindex="0", role="region", aria_label=words)
+
+
+def bullets(texts: Iterable[Child]) -> Html:
+    """A list of short texts."""
+    return el("ul", [el("li", text) for text in texts])
