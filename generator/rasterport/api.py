@@ -188,6 +188,35 @@ def deck(done: Design, state: str) -> str:
     return deck_text(simulation(done.circuit, done.variant, state, control=control), DESPITE if done.failed else "")
 
 
+def bench_sheet(done: Design, loaded: Loaded, remark: str = "", drawn: Sequence[str] | None = None) -> str:
+    """The bench sheet of a design as one page.  `drawn` are the sheets of the circuit drawing where they are made.
+
+    Raises ValueError where no board can be made.
+    """
+    from rasterport.emit.drawing.sheets import drawings
+    from rasterport.emit.sheet.facts import Facts
+    from rasterport.emit.sheet.page import bench_sheet as page
+
+    if done.circuit is None:
+        raise ValueError("no bench sheet of a board that cannot be made")
+    about = loaded.variant.variant
+    if drawn is None:
+        drawn = drawings(done.circuit, about.name, about.title, about.revision, remark)
+    facts = Facts(
+        loaded.variant,
+        done.circuit,
+        loaded.digest,
+        done.bare_board,
+        remark,
+        done.findings,
+        done.figures,
+        done.states,
+        drawings=tuple(drawn),
+        origins={} if loaded.resolved is None else loaded.resolved.told,
+    )
+    return page(facts)
+
+
 def build(
     loaded: Loaded,
     out: str | Path = "out",
@@ -321,20 +350,5 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
         for number, sheet in enumerate(sheets, 1):
             texts[f"{about.name}.svg" if number == 1 else f"{about.name}.{number}.svg"] = sheet
     if "html" in kinds:
-        from rasterport.emit.sheet.facts import Facts
-        from rasterport.emit.sheet.page import bench_sheet
-
-        facts = Facts(
-            loaded.variant,
-            circuit,
-            loaded.digest,
-            done.bare_board,
-            remark,
-            done.findings,
-            done.figures,
-            done.states,
-            drawings=tuple(sheets),
-            origins={} if loaded.resolved is None else loaded.resolved.told,
-        )
-        texts[f"{about.name}.html"] = bench_sheet(facts)
+        texts[f"{about.name}.html"] = bench_sheet(done, loaded, remark, sheets)
     return texts

@@ -20,7 +20,8 @@ def figures(facts: Facts) -> Iterator[Html]:
         yield el("h3", "To know")
         yield bullets(joined(_said(facts, subjects, f)) for subjects, _, f in heard)
     yield el("h3", "Limits")
-    rows = [_limit(subjects, states, f) for subjects, states, f in alike(facts.findings) if f.measured is not None]
+    held = [row for row in alike(facts.findings) if row[2].severity == "met" or row[2].measured is not None]
+    rows = [_limit(*row) for row in held]
     yield table(("code", "of", "state", "measured, limit", "what", "source"), rows, "limits and margins", "limits")
     yield el("h3", "Every figure")
     yield table(("of", "state", "nominal (at the corners)", "what"), _figures(facts), "figures", "figures")
@@ -32,7 +33,7 @@ def _said(facts: Facts, subjects: str, f: Finding) -> list[Child]:
 
 def _limit(subjects: str, states: str, f: Finding) -> list[Child]:
     state = "" if states in ("", "any") else states
-    return [f.code, subjects, state, measure_text(f), f"{f.message} ({WORDS[f.severity]})", f.source]
+    return [f.code, subjects, state, measure_text(f) or "yes", f"{f.message} ({WORDS[f.severity]})", f.source]
 
 
 def _figures(facts: Facts) -> Iterator[list[Child]]:

@@ -58,8 +58,8 @@ def bench_sheet(facts: Facts) -> str:
     title = f"{facts.name}: bench sheet"
     return document(
         title,
-        el("h1", facts.heading),
-        el("p", f"Bench sheet of {facts.name}, variant {facts.digest[:12]}, bare board {facts.bare_board[:12]}"),
+        el("h1", facts.heading, class_="screen"),
+        el("p", f"{facts.name}, variant {facts.digest[:12]}, bare board {facts.bare_board[:12]}", class_="screen"),
         el("p", el("strong", facts.remark), class_="alert") if facts.remark else None,
         el("p", EARLIER, id="earlier", class_="alert", hidden=True),
         el("p", NOT_KEPT, id="not-kept", class_="alert", hidden=True),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from rasterport.emit.page import Child, Html, el, joined
 from rasterport.emit.sheet.chassis import first_number
@@ -34,8 +34,8 @@ def _part(facts: Facts, title: str, cautions: Sequence[str], content: list[Child
 def _chassis(facts: Facts) -> Iterator[Child]:
     circuit = facts.circuit
     if circuit.work:
-        rows = [[BLANK, str(n), w.do, w.at, w.undo or "not stated"] for n, w in enumerate(circuit.work, 1)]
-        yield _table(("", "no.", "work on the chassis", "where", "way back"), rows)
+        steps = ([BLANK, str(n), w.do, w.at, w.undo or "not stated"] for n, w in enumerate(circuit.work, 1))
+        yield _table(("", "no.", "work on the chassis", "where", "way back"), steps)
     rows = [_wire(wire, n) for n, wire in enumerate(circuit.wires, first_number(circuit))]
     yield _table(("", "no.", "from", "to", "wire", "measure once it is on"), rows)
     if facts.wirings:
@@ -64,6 +64,6 @@ def _reading(r: Reading) -> list[Child]:
     return [gate, r.red, r.black, state, expected(r), el("span", data_shows=r.key)]
 
 
-def _table(head: Sequence[str], rows: Iterator[list[Child]] | list[list[Child]]) -> Html:
+def _table(head: Sequence[str], rows: Iterable[Iterable[Child]]) -> Html:
     top = el("thead", el("tr", [el("th", text, scope="col") for text in head]))
     return el("table", top, el("tbody", [el("tr", [el("td", cell) for cell in row]) for row in rows]))

@@ -1,0 +1,114 @@
+"""The bench sheet: everything that was worked out stands in it, well-formed, escaped, and it fetches nothing."""
+
+from __future__ import annotations
+
+import re
+from base64 import b64encode
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+
+import pytest
+
+from making import TEMPLATE_NAMES
+from pages import Balance, read
+from places import TEMPLATES
+from rasterport.api import Design, bench_sheet, design, load
+from rasterport.emit.sheet.page import SECTIONS
+
+NASTY = "<script>alert('x')</script> & \"quoted\" <b>bold</b>"
+
+
+@cache
+def made(name: str) -> tuple[Design, str]:
+    (loaded,) = load(TEMPLATES / f"{name}.toml")
+    done = design(loaded)
+    return done, bench_sheet(done, loaded)
+
+
+@cache
+def sheet(name: str) -> Balance:
+    return read(made(name)[1])
+
+
+def words(name: str) -> str:
+    return re.sub(r"\s+", " ", "".join(sheet(name).words))
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_a_sheet_is_one_file_that_fetches_nothing_and_stays_small(name: str) -> None:
+    page = made(name)[1]
+    assert all(link.startswith("#") for link in sheet(name).links)
+    outside = page.replace("http://www.w3.org/2000/svg", "")  # the name of a language, which nobody fetches
+    assert "http:" not in outside and "https:" not in outside and "url(" not in page and "@import" not in page
+    assert len(page.encode("utf-8")) < 1_000_000
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_names_within_a_sheet_are_unique_and_links_lead_somewhere(name: str) -> None:
+    names = sheet(name).having("id")
+    assert len(set(names)) == len(names)
+    assert {link[1:] for link in sheet(name).links} <= set(names)
+    ticks = sheet(name).having("data-tick")
+    assert len(set(ticks)) == len(ticks) > 10
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_every_part_and_every_wire_stands_in_a_sheet_to_be_ticked(name: str) -> None:
+    circuit = made(name)[0].circuit
+    assert circuit is not None
+    marked = sheet(name).having("data-ref")
+    for placed in circuit.parts:
+        assert placed.ref in marked, placed.role
+        assert placed.value in words(name)
+    ticks = set(sheet(name).having("data-tick"))
+    for wire in circuit.wires:
+        assert f"wire/{wire.start}/{wire.end}" in ticks
+    for n in range(1, len(circuit.work) + 1):
+        assert f"work/{n}" in ticks
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_every_finding_and_every_figure_that_is_told_stands_in_a_sheet(name: str) -> None:
+    done, text = made(name)[0], words(name)
+    for finding in done.findings:
+        assert re.sub(r"\s+", " ", finding.message) in text, finding.code
+        assert finding.measured is None or finding.source in text
+    for figure in done.figures:
+        if figure.key not in ("voltage-share", "reverse-voltage", "line-voltage", "count/grounds", "dissipation"):
+            assert figure.title in text
+
+
+def test_sections_come_in_the_order_of_the_work() -> None:
+    found = [n for n in sheet("godwit").having("id") if n in {s.name for s in SECTIONS}]
+    assert found == [s.name for s in SECTIONS if s.name in found]
+    assert found.index("wiring") < found.index("record")
+
+
+def test_texts_of_the_variant_stay_text(tmp_path: Path) -> None:
+    quoted = NASTY.replace("\\", "\\\\").replace('"', '\\"')
+    text = (TEMPLATES / "kestrel.toml").read_text(encoding="utf-8")
+    text = re.sub(r'^(title|at|at_[a-z_]+|ground_at|second_ground_at) = ".*?"', rf'\1 = "{quoted}"', text, flags=re.M)
+    path = tmp_path / "kestrel.toml"
+    path.write_text(text, encoding="utf-8")
+    (loaded,) = load(path)
+    page = bench_sheet(design(loaded), loaded)
+    found = read(page)
+    assert [tag for tag, _ in found.tags].count("script") == 1
+    assert "b" not in {tag for tag, _ in found.tags}
+    assert "".join(found.words).count(NASTY) > 10
+
+
+def test_only_the_sheets_own_script_may_run() -> None:
+    page = made("wren")[1]
+    (script,) = re.findall(r"<script>(.*?)</script>", page, re.S)
+    digest = b64encode(sha256(script.encode("utf-8")).digest()).decode("ascii")
+    (policy,) = [a["content"] for tag, a in sheet("wren").tags if a.get("http-equiv") == "Content-Security-Policy"]
+    assert f"script-src 'sha256-{digest}';" in policy
+    assert policy.startswith("default-src 'none';")
+
+
+def test_a_warning_heads_the_sheet_and_both_parts_that_are_printed_first() -> None:
+    (loaded,) = load(TEMPLATES / "kestrel.toml")
+    page = bench_sheet(design(loaded), loaded, "NOT TO BE BUILT: broken")
+    assert "".join(read(page).words).count("NOT TO BE BUILT: broken") >= 3
