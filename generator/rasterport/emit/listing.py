@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from rasterport.order import natural
 from rasterport.records import LINES, Circuit, Figure, Finding, Missing, Placed, Sampled
@@ -186,8 +187,9 @@ def alike(findings: tuple[Finding, ...]) -> list[tuple[str, str, Finding]]:
         groups.setdefault((f.code, f.severity, f.message, measure_text(f)), []).append(f)
     found = []
     for group in groups.values():
+        source = "; ".join(dict.fromkeys(f.source for f in group if f.source))
         for subjects, states in together([(f.subject, f.state) for f in group]):
-            found.append((subjects, states, group[0]))
+            found.append((subjects, states, replace(group[0], source=source)))
     return found
 
 
