@@ -88,7 +88,7 @@ def _isolation(facts: Facts) -> Iterator[Check]:
         facts.at("ground"),
         "The file takes it for granted.",
         JOINED,
-        "Stop. The jacks may be isolated while the jungle IC is live; the leakage test must be made at the jungle's ground.",
+        "Stop. The jacks may be isolated while the jungle IC is live: make the leakage test at the jungle's ground.",
         PRACTICE,
         decides=True,
     )
@@ -139,7 +139,7 @@ def _colours(facts: Facts) -> Iterator[Check]:
         "",
         f"The file says: {says}.",
         "As the file says, at all three landings.",
-        f"Two capacitors in a row halve the value; none at all puts the source on the pin. {REWRITE}",
+        f"Two capacitors in a row are less than either; none at all puts the source on the pin. {REWRITE}",
         PRACTICE,
     )
 
@@ -187,7 +187,7 @@ TERMINATED = {"none": "no 75 ohm", "movable": "75 ohm that can be moved", "fixed
 
 def _sync(facts: Facts) -> Iterator[Check]:
     sync = facts.tv.sync
-    bare = f"near {written(sync.resistance, 'ohm')} behind a capacitor or more: no 75 ohm"
+    bare = f"near {written(sync.resistance, 'ohm')}, or no connection where a capacitor lies between; not near 75 ohm"
     yield Check(
         "sync-terminated",
         "Termination at the sync landing",
@@ -302,7 +302,7 @@ def _rail(facts: Facts) -> Iterator[Check]:
         facts.at("ground"),
         f"The file says: {'a run rail, which vanishes' if gone else 'a standby rail, which stays'}.",
         f"falls to {written(0.0, 'V')} when the set goes to standby" if gone else "stays in standby",
-        f"A rail that stays feeds a dead jungle IC through the board. {REWRITE}",
+        f"{'A rail that stays feeds a dead jungle IC through the board.' if gone else ''} {REWRITE}".strip(),
         PRACTICE,
         decides=True,
     )
@@ -313,7 +313,10 @@ def _blanking_live(facts: Facts) -> Iterator[Check]:
     menu = " Then open a menu of the set and see whether the voltage moves." if pin.native == "driven" else ""
     expect = f"below {written(pin.off_below, 'V')} with the set's own picture"
     if facts.shared:
-        expect += f"; a meter shows little more while a menu is open, an oscilloscope shows pulses above {written(pin.on_above, 'V')}"
+        expect += (
+            "; while a menu is open a meter shows little more, an oscilloscope shows pulses above "
+            f"{written(pin.on_above, 'V')}"
+        )
     elif pin.native == "driven":
         expect += ", no menu open"
     yield Check(

@@ -116,7 +116,7 @@ def _alone(facts: Facts) -> Iterator[Caution]:
     if most is not None:
         limit = f" The board takes at most {figure_text(most.high, most.unit)}: set the current limit a little above."
     text = (
-        f"First try the board alone. Set a bench supply to {written(facts.tv.supply.voltage, 'V')} before it is joined, "
+        f"First try the board alone. Set a bench supply to {written(facts.tv.supply.voltage, 'V')}, then join it: "
         f"plus to {facts.end('rail')}, minus to {facts.end('ground')}.{limit} Never join a bench supply to the set."
     )
     yield Caution("bench-supply", "Try the board on a bench supply first", text, PRACTICE)

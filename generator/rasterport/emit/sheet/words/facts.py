@@ -26,6 +26,11 @@ def listed(names: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(names[:-1])} {last} {names[-1]}" if len(names) > 1 else "".join(names)
 
 
+def begun(text: str) -> str:
+    """A text that begins a sentence; what follows stays as it is."""
+    return text[:1].upper() + text[1:]
+
+
 def said(text: str) -> str:
     """What the owner wrote, on one line."""
     return " ".join(text.split())
@@ -65,7 +70,7 @@ class Facts:
         return f"{nominal_text(figure)} ({span_text(figure.low, figure.high, figure.unit)})"
 
     @staticmethod
-    def range(figure: Figure) -> str:
+    def worst(figure: Figure) -> str:
         """The worst cases alone: "1.531 to 2.039 V"."""
         return span_text(figure.low, figure.high, figure.unit)
 
@@ -147,7 +152,7 @@ class Facts:
         """Function of the status contact that the board reads at an input ("status-8"), "" where it reads none."""
         if not self.has(f"input-{index}/status/series"):
             return ""
-        fed = {net for net in self.circuit.by_role(f"input-{index}/status/series").nets.values()}
+        fed = set(self.circuit.by_role(f"input-{index}/status/series").nets.values())
         for placed in self._sockets(index):
             for contact in WIRINGS[self.variant.input[index - 1].socket].contacts:
                 if contact.function.startswith("status") and placed.nets.get(contact.number) in fed:

@@ -29,7 +29,7 @@ class Check:
     """One thing to find out on the set before work begins.
 
     `set_is` says in which condition the set must be.  `red` and `black` are the points for the meter's leads, "" where
-    nothing is measured.  `says` is what the variant file says, `otherwise` what to do where the set says something else.
+    nothing is measured.  `says` is what the variant file says, `otherwise` what to do where the set differs from it.
     `decides` marks what decides whether there may be a board at all.
     """
 
