@@ -14,7 +14,7 @@ from rasterport.units import written
 from rasterport.variant.models import Variant
 
 PATHS = {
-    "direct": "Nothing stands between the socket and the landings but resistors and capacitors.",
+    "direct": "Nothing is switched between the socket and the landings: the blanking pin alone decides what is seen.",
     "gang": "Every line that is changed over goes through a pole of the panel switch {switch}.",
     "relay": "Relays carry the lines that are changed over: {relays}.",
     "cmos": "Analog switches carry the lines of the input that is chosen; {relays} give landings back to the set.",
@@ -54,7 +54,8 @@ def _inputs(facts: Facts) -> Iterator[str]:
         sound = f"{source.audio} sound" if facts.sounds(n) else "no sound"
         refs = listed(facts.socket_refs(n))
         brings = f"red, green, blue, {SYNC.get(source.sync, source.sync)} and {sound}"
-        yield f"Input {n} is {refs} ({title[0].lower() if title[:4] == 'Four' else title[0]}{title[1:]}). It brings {brings}."
+        title = f"{title[0].lower()}{title[1:]}" if title.startswith("Four") else title
+        yield f"Input {n} is {refs} ({title}). It brings {brings}."
     if len(facts.variant.input) > 1:
         yield "Input 1 has the highest priority."
 
