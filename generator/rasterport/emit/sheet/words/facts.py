@@ -253,6 +253,24 @@ class Facts:
                 found.append(f"the centre of {ref}" if contact.jack else f"contact {contact.number} of {ref}")
         return tuple(found)
 
+    def colour_contacts(self, index: int) -> str:
+        """The three colour contacts of an input: "contacts 15, 11 and 7 of J101"."""
+        points = [self.contact(index, colour) for colour in COLOURS]
+        refs = self.socket_refs(index)
+        if len(refs) > 1:
+            return listed(points)
+        numbers = [point.split()[1] for point in points]
+        return f"contacts {listed(numbers)} of {refs[0]} (red, green, blue)"
+
+    def below(self, *prefixes: str) -> tuple[str, ...]:
+        """References of every part whose role begins with one of these paths."""
+        return self.refs(*(p.role for prefix in prefixes for p in self.circuit.under(prefix)))
+
+    @property
+    def apart(self) -> str:
+        """The board taken off the set, in words."""
+        return "the plug of the board pulled" if self.has("landing") else "the wire of the board off"
+
     def sync_contact(self, index: int) -> str:
         """The contact on which sync arrives."""
         return self.contact(index, "sync") or self.contact(index, "hsync")
@@ -260,7 +278,8 @@ class Facts:
     def return_of(self, index: int) -> str:
         """A contact of an input's socket that is ground."""
         wiring = WIRINGS[self.variant.input[index - 1].socket]
-        contact = next(c for c in wiring.contacts if c.function in ("ground", "shell"))
+        grounds = [c for c in wiring.contacts if c.function in ("ground", "shell")]
+        contact = next((c for c in grounds if c.name.startswith("red")), grounds[0])
         if contact.jack:
             return f"the outside of {self.ref(f'input-{index}/socket/{contact.jack}')}"
         return f"contact {contact.number} of {self.ref(f'input-{index}/socket')}"

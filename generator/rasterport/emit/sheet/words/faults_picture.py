@@ -1,4 +1,4 @@
-"""What can go wrong with the colours: level, tint, streaks, shift; each with the points of this board."""
+"""What can go wrong with the level and the order of the colours; each with the points of this board."""
 
 from __future__ import annotations
 
@@ -27,24 +27,17 @@ def picture(facts: Facts) -> Iterator[Fault]:
     yield _one_strong(facts)
     yield _crossed(facts)
     yield from _wiring(facts)
-    yield from _coupling(facts)
-    yield from _black(facts)
-    yield from _shift(facts)
-    yield _ghosts(facts)
-    yield from _menus(facts)
-    yield from _double_scan(facts)
 
 
 def terminations(facts: Facts) -> tuple[str, ...]:
     """References of every part of the terminations of the colours."""
-    roles = [p.role for p in facts.ending("termination", "termination-upper", "termination-lower")]
-    return facts.refs(*(r for r in roles if any(f"/{colour}/" in r for colour in COLOURS)))
+    names = ("termination", "upper", "lower", "trimmer", "under")
+    return facts.refs(*(f"input-{n}/{colour}/{name}" for n in facts.inputs for colour in COLOURS for name in names))
 
 
 def at_contacts(facts: Facts) -> str:
     """Each colour contact of the first input, against its return."""
-    points = [facts.contact(1, colour) for colour in COLOURS]
-    return f"{listed(points)}, each against {facts.return_of(1)}"
+    return f"{facts.colour_contacts(1)}, each against {facts.return_of(1)}"
 
 
 def load(facts: Facts) -> str:
@@ -68,7 +61,7 @@ def _ground(facts: Facts) -> Fault:
         f"Set unplugged and discharged, ohmmeter: {facts.ground} to {facts.at('ground')}, then to "
         f"{facts.return_of(1)}.",
         f"below {written(JOINED_OHM, 'ohm')} both times, the meter's own leads taken off",
-        "Pull the plug of the source at once. Solder the grounds first, both of them, at the jungle IC, then try again.",
+        "Pull the plug of the source at once. Solder the grounds first, all of them, at the jungle IC. Then try again.",
         PRACTICE,
         facts.refs("test/ground"),
     )
@@ -139,7 +132,7 @@ def _contrast(facts: Facts) -> Fault:
 
 def _one_missing(facts: Facts) -> Fault:
     caps = facts.colour_refs("coupling")
-    through = f" and {listed(caps)}" if caps else ""
+    through = f", or a capacitor ({listed(caps)}) is cracked" if caps else ""
     points = ", ".join(f"{facts.contact(1, c)} to {facts.end(c)}" for c in COLOURS)
     return Fault(
         "colour-missing",
@@ -223,148 +216,3 @@ def _wiring(facts: Facts) -> Iterator[Fault]:
             "EN 50049-1; EIAJ TTC-0003",
             tuple(ref for m in numbers for ref in facts.socket_refs(m)),
         )
-
-
-def _coupling(facts: Facts) -> Iterator[Fault]:
-    """Capacitors in front of a clamp: too small and too large."""
-    figure = facts.figure("coupling", "green")
-    if figure is None:
-        return
-    caps = facts.colour_refs("coupling")
-    fitted = facts.tv.rgb.coupling_fitted
-    where = f"{listed(caps)} of the board" if caps else "the capacitors that stay in the set"
-    if caps and fitted:
-        where += " in a row with those that stay in the set"
-    droop, settling = facts.figure("droop", "green"), facts.figure("settling", "green")
-    small = f"{facts.span(figure)}; droop of white over a line {facts.span(droop)}" if droop else facts.span(figure)
-    large = f"{facts.span(figure)}; after a cut black settles in {facts.span(settling)}" if settling else small
-    measure = f"Set unplugged and discharged, capacitor lifted at one end, capacitance meter: {where}."
-    yield Fault(
-        "coupling-small",
-        "A coupling capacitor is too small",
-        "White fields grow darker from left to right; a bright part leaves a streak to its right.",
-        "A capacitor of a wrong value, or one that is leaky or cracked.",
-        measure,
-        small,
-        "Fit the value of the parts list, all three colours alike.",
-        "charge of a capacitor",
-        caps,
-    )
-    yield Fault(
-        "coupling-large",
-        "A coupling capacitor is too large",
-        "After a cut from dark to bright the picture is too dark or too bright and creeps back; brightness pumps.",
-        "A capacitor of a wrong value: the clamp cannot follow the source.",
-        measure,
-        large,
-        "Fit the value of the parts list, all three colours alike. Larger is not better here.",
-        "charge of a capacitor",
-        caps,
-    )
-
-
-def _black(facts: Facts) -> Iterator[Fault]:
-    figure = facts.figure("black", "green")
-    if figure is None:
-        return
-    level = facts.tv.rgb.black_level
-    wanted = (
-        f"; the pin wants {written(level, 'V')} within {written(facts.tv.rgb.black_within, 'V')}"
-        if level is not None
-        else ""
-    )
-    yield Fault(
-        "black-off",
-        "Black is grey, or dark parts are lost",
-        "Black is lit, or shadows sink into black, with RGB alone; perhaps with a tint.",
-        "The pins have no clamp of their own: the source's direct voltage, or what sets black on the board, is off.",
-        f"Multimeter, direct voltage, a black full field: {facts.probe('green')} against {facts.ground}.",
-        f"{facts.span(figure)}{wanted}",
-        "Try another source first. Make a small error up with the set's brightness.",
-        PRACTICE,
-        facts.refs("test/green"),
-    )
-
-
-def _shift(facts: Facts) -> Iterator[Fault]:
-    share, seconds = facts.figure("shift-share", "picture"), facts.figure("shift", "picture")
-    if share is None or seconds is None:
-        return
-    side = "left" if share.nominal >= 0 else "right"
-    most = max((f for f in facts.under("shift-share")), key=lambda f: f.high)
-    several = ""
-    if figure_text(most.high, most.unit) != figure_text(share.high, share.unit):
-        several = f"; at most {figure_text(most.high, most.unit)} with {most.state.replace('-', ' ')}"
-    yield Fault(
-        "shifted",
-        f"The picture stands off to the {side}",
-        f"With RGB the picture lies to the {side} of where the set's own picture is; one edge is cut, a bar shows at "
-        "the other.",
-        "RGB does not pass the set's luminance delay. A sync separator delays sync, which adds. The source's own "
-        "position adds too, often more.",
-        "On the screen, a crosshatch: how far its middle line stands from the middle of the screen, of the whole width.",
-        f"{facts.span(share)} of the width, positive to the left ({facts.span(seconds)}){several}, and what the source adds",
-        "Move it at the source first. Else with the set's horizontal position, and write down the old setting first: "
-        "the set's own inputs move with it.",
-        "from memory: luminance delay of sets",
-    )
-
-
-def _ghosts(facts: Facts) -> Fault:
-    figure = facts.figure("crosstalk/5MHz", "green") or next(iter(facts.under("crosstalk")), None)
-    expect = "no coloured shadow at an edge of one colour"
-    if figure is not None:
-        expect += f"; crosstalk {facts.span(figure)}"
-    lead = facts.tv.rgb
-    return Fault(
-        "colours-mix",
-        "Colours spill into each other, edges are soft",
-        "An edge in one colour leaves a faint edge in another; fine detail is grey.",
-        f"The wires to the jungle IC are longer or closer together than the file says ({written(lead.lead_length, 'm')}, "
-        f"{lead.lead_kind}).",
-        f"On the screen, bars of full colour beside black; then the wires from {facts.end('red')}, {facts.end('green')} "
-        f"and {facts.end('blue')}.",
-        expect,
-        "Shorten the wires and lay them apart, or take coaxial wire with its screen joined at the board only.",
-        "judgement, stated",
-    )
-
-
-def _menus(facts: Facts) -> Iterator[Fault]:
-    """The set's display on the same pins."""
-    if not facts.shared:
-        return
-    parts = facts.refs(*(f"{colour}/from-display" for colour in COLOURS))
-    own, over = facts.figure("menu-level", "green", "native"), facts.figure("menu-level", "green")
-    expect = f"native {facts.span(own)} of white; over an input {facts.span(over)}" if own and over else "as before"
-    ends = ", ".join(facts.end(f"display-{c}") for c in COLOURS)
-    yield Fault(
-        "menus-wrong",
-        "Menus of the set are missing, dim or tinted",
-        "The volume bar or the menu lacks a colour, is faint, or does not come at all, with the set's own picture too.",
-        "A line of the display is off, or two of them are exchanged.",
-        f"Oscilloscope, a menu open, at {ends}; then {facts.probe('green')} against {facts.ground}.",
-        expect,
-        f"Look for the joint that is open{f' at {listed(parts)}' if parts else ''}. Over an input menus are "
-        f"{'opaque' if facts.variant.board.opaque_menus else 'see-through'}: that is meant.",
-        "nodal analysis of the finished parts and nets",
-        parts,
-    )
-
-
-def _double_scan(facts: Facts) -> Iterator[Fault]:
-    numbers = facts.inputs_with("de-15")
-    if not numbers:
-        return
-    yield Fault(
-        "double-scan",
-        "The source delivers 31 kHz",
-        "Two or three narrow pictures side by side, slanting lines, or a dark screen; the set may whistle or tick.",
-        "A computer started at its usual line rate. A 15 kHz set must never be driven with it.",
-        f"At the source: the mode that is set for {inputs_words(numbers)}. Out of the set: a counter on "
-        f"{facts.sync_contact(numbers[0])}.",
-        "a line rate of 15 kHz before the plug goes in",
-        "Pull the plug at once, and switch the set off. Set the source up on another screen first.",
-        "common practice of monitor makers",
-        tuple(ref for n in numbers for ref in facts.socket_refs(n)),
-    )

@@ -39,6 +39,8 @@ def _none(facts: Facts) -> Fault:
     n = _index(facts)
     caps = tuple(p.ref for p in facts.ending("coupling") if "/audio-" in p.role)
     deaf = tuple(m for m in facts.inputs if not facts.sounds(m))
+    padded = any(p.role.endswith("/shunt") and "/audio-" in p.role for p in facts.circuit.parts)
+    less = ", less at the second by the resistors of the board" if padded else ", nearly the same"
     silent = f" {begun(inputs_words(deaf))} bring{'s' if len(deaf) == 1 else ''} none: that is meant." if deaf else ""
     return Fault(
         "sound-missing",
@@ -47,7 +49,7 @@ def _none(facts: Facts) -> Fault:
         "A joint of sound is open, the set is muted, or it listens to another of its inputs.",
         f"{DEAD}: {_ends(facts)}. Then with a source that plays a tone, multimeter, alternating voltage: "
         f"{facts.contact(n, 'audio-left')} against {facts.return_of(n)}, then {facts.end('left')} against the same.",
-        f"below {written(JOINED_OHM, 'ohm')}; then nearly the same voltage at both",
+        f"below {written(JOINED_OHM, 'ohm')}; then a voltage at both{less}",
         "Turn the volume up, take mute off. Solder the joint in front of which the tone is gone.",
         PRACTICE,
         caps,
@@ -74,7 +76,7 @@ def _muted(facts: Facts) -> Iterator[Fault]:
         "The set mutes the sound itself",
         "The picture is right; sound comes for a moment, or never, or only when something plays at the set's own jack.",
         f"{begun(listed(why))}.",
-        f"Oscilloscope: {facts.probe('sync')} against {facts.ground}; and on the screen what the set says that it shows.",
+        f"Oscilloscope: {facts.probe('sync')} against {facts.ground}; on the screen: what the set says that it shows.",
         f"sync at the landing{f', and {select} on the screen' if select else ''}",
         f"Select {select} on the set for both." if select else "Select the input that sync and sound belong to.",
         "set.audio.needs_sync, set.audio.mutes_without, set.sync.mutes_without",

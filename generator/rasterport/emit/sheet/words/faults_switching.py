@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterport.emit.listing import figure_text
-from rasterport.emit.sheet.words.facts import AUTOMATIC, OWN, Facts, inputs_words, listed
+from rasterport.emit.sheet.words.facts import AUTOMATIC, OWN, Facts, begun, inputs_words, listed
 from rasterport.emit.sheet.words.kinds import Fault
 from rasterport.emit.sheet.words.purpose import meant
 from rasterport.records import Figure
@@ -37,7 +37,7 @@ def driven(facts: Facts) -> Figure | None:
 
 
 def _parts(facts: Facts) -> tuple[str, ...]:
-    return tuple(p.ref for p in facts.circuit.under("blanking"))
+    return facts.below("blanking")
 
 
 def _choose(facts: Facts) -> str:
@@ -104,7 +104,7 @@ def _half(facts: Facts) -> Fault:
         "blanking-half",
         "Blanking is only half on",
         "RGB is see-through: the tuner's picture or snow shines through it, or it flickers as the set warms up.",
-        "The pin stands between its two thresholds: a resistor of the divider is wrong, or something else loads the pin.",
+        "The pin stands between its thresholds: a resistor of the divider is wrong, or something else loads the pin.",
         _reading(facts, _choose(facts)),
         f"{_window(facts)}; between {written(pin.off_below, 'V')} and {written(pin.on_above, 'V')} neither is sure",
         f"Compare {listed(_parts(facts))} with the parts list; look for a resistor that stayed on the pin in the set.",
@@ -113,8 +113,15 @@ def _half(facts: Facts) -> Fault:
     )
 
 
+NATIVE_END = {
+    "grounded": "nothing holds the pin at ground any more",
+    "open": "something else raises the pin",
+    "driven": "the set's own wire of the pin is not joined to the board",
+}
+
+
 def _always(facts: Facts) -> Fault:
-    figure = facts.figure("blanking-off", "blanking", "native") or facts.figure("meeting-off", "neither", "native")
+    figure = facts.figure("blanking-off", "blanking", "native") or facts.figure("meeting-off", "blanking", "native")
     pin = facts.tv.blanking
     found = f"; the board leaves {facts.span(figure)}" if figure else ""
     menu = " A menu of the set raises it too, while it is open." if facts.shared else ""
@@ -123,10 +130,10 @@ def _always(facts: Facts) -> Fault:
         "blanking-stuck",
         "The set's own picture does not come back",
         "The screen is black, or shows RGB, when the set's own picture should be seen; sound of the set is there.",
-        f"The blanking pin stays up: what chooses is stuck, or the native wire of the pin ({pin.native}) is not joined.",
+        f"The blanking pin stays up: what chooses is stuck, or {NATIVE_END[pin.native]}.",
         _reading(facts, state),
         f"below {written(pin.off_below, 'V')}{found}.{menu}".removesuffix(".") + ("." if menu else ""),
-        "Up: pull every plug, then look at what chooses. Pull the board's plug or wire: the set must be as before.",
+        "Up: pull every plug, then look at what chooses. With the board's plug or wire off the set must be as before.",
         PRACTICE,
         facts.refs("test/blanking"),
     )
@@ -139,8 +146,8 @@ def _too_high(facts: Facts) -> Fault:
         "blanking-high",
         "The screen goes black instead of RGB",
         "When the input is chosen the screen is black, with sound.",
-        f"The pin stands above {written(pin.maximum, 'V')}, where it means something else or is damaged; or the colours "
-        "do not arrive.",
+        f"The pin stands above {written(pin.maximum, 'V')}, where it means something else or is damaged. Or the "
+        "colours do not arrive.",
         _reading(facts, _choose(facts)),
         f"at most {written(pin.maximum, 'V')}{found}",
         f"Too high: switch off at once and look at {listed(_parts(facts))}: a lower resistor is open. Right: see the "
@@ -162,18 +169,18 @@ def _status(facts: Facts) -> Iterator[Fault]:
             if off and on
             else ""
         )
-        parts = tuple(p.ref for m in numbers for p in facts.circuit.under(f"input-{m}/status"))
+        parts = facts.below(*(f"input-{m}/status" for m in numbers))
         yield Fault(
             f"status-{key.removeprefix('status-')}",
             f"Contact {key.removeprefix('status-')} is not read as it should be",
-            f"{inputs_words(numbers).capitalize()}: the board does not switch when the source comes on, or does not let "
-            "go when it is off.",
+            f"{begun(inputs_words(numbers))}: the board does not switch when the source comes on, or does not "
+            "let go when it is off.",
             "The source or the lead does not drive this contact, drives another, or a stage behind it has failed.",
             f"{VOLTS}, source on, then off: {listed([facts.contact(m, key) for m in numbers])} against "
             f"{facts.return_of(n)}.",
-            f"source on at least {written(level.on_least_v, 'V')}, off at most {written(level.off_most_v, 'V')}.{edges}",
+            f"on at least {written(level.on_least_v, 'V')}, off at most {written(level.off_most_v, 'V')}.{edges}",
             "Wrong at the contact: the lead or the source; try another. Right: look at the stage behind it"
-            f" ({listed(tuple(p.ref for p in facts.circuit.under(f'input-{n}/status')))}).",
+            f" ({listed(facts.below(f'input-{n}/status'))}).",
             level.source,
             parts,
         )
@@ -193,7 +200,7 @@ def _gate(facts: Facts) -> Iterator[Fault]:
         f"{written(gate.gate_low, 'V')}",
         "The other way round: correct gate_active in the variant file and build again.",
         "set's circuit diagram",
-        tuple(p.ref for p in facts.circuit.under("gate")),
+        facts.below("gate"),
     )
 
 
@@ -210,8 +217,8 @@ def _relays(facts: Facts) -> Iterator[Fault]:
         "A relay does not pull in",
         "No click when an input is chosen; a part of it comes (picture without sync, or without sound), or it fails "
         "when the set is warm.",
-        f"The rail is low, a driver ({listed(drivers)}) or a joint at a coil is open, or a flyback diode sits the wrong "
-        "way round and shorts the coil.",
+        f"The rail is low, a driver ({listed(drivers)}) or a joint at a coil is open, or a flyback diode sits the "
+        "wrong way round and shorts the coil.",
         f"{VOLTS}, {_choose(facts)}: {_behind(facts)}, then both ends of the coils of {listed(facts.relays)} and the "
         f"gates of {listed(drivers)}, against {facts.ground}.",
         f"{facts.rail} at the rail{gates}; one end of an energised coil near ground{room}",
@@ -234,7 +241,8 @@ def _switch(facts: Facts) -> Iterator[Fault]:
         f"The panel switch {ref} does the wrong thing",
         "The positions are exchanged, a position does nothing, or only some of the lines follow.",
         "Terminals were counted from the wrong side, or one pole is wired as another.",
-        f"{DEAD}, {ref} at {name}: terminal {pins['common-1']} (common-1) to terminal {pins[throw]} ({throw}) of {ref}.",
+        f"{DEAD}, {ref} at {name}: terminal {pins['common-1']} of {ref} (common-1) to terminal {pins[throw]} "
+        f"({throw}).",
         f"below {written(JOINED_OHM, 'ohm')} there and no connection in any other position; {told}",
         f"Compare with the maker's drawing. In that position {meant(meaning)} must be seen.",
         "maker's drawing of the switch",
@@ -247,14 +255,15 @@ def _chips(facts: Facts) -> Iterator[Fault]:
     if not facts.under("switch-bias"):
         return
     chips = tuple(p.ref for p in facts.circuit.under("selector") if p.ref.startswith("U"))
-    middles = tuple(p.ref for p in facts.circuit.under("middle"))
+    middles = facts.below("middle")
     bias = max(facts.under("switch-bias"), key=lambda f: f.high)
     yield Fault(
         "switch-bias",
         "An analog switch does not rest at the middle of its supply",
         "White or sync is cut off on one or on every input; or an input that is not chosen shines through.",
         f"A resistor of the middle voltage is open or wrong ({listed(middles)}), or a chip has no supply.",
-        f"{VOLTS}, every source off: a signal pin of each of {listed(chips)}, and its supply pin, against {facts.ground}.",
+        f"{VOLTS}, every source off: a signal pin, then the supply pin, of each of {listed(chips)} against "
+        f"{facts.ground}.",
         f"half of the supply at every signal pin, within {figure_text(bias.high, bias.unit)}",
         "One pin is off: its resistor. All are off: the middle voltage.",
         "nodal analysis of the finished parts and nets",

@@ -38,7 +38,7 @@ def _missing(facts: Facts) -> Fault:
         "Sync is missing",
         "The colours of the source are there, but the picture rolls, tears or slants.",
         f"A joint of sync is open{joint}, or the source sends sync on another contact.",
-        f"Oscilloscope, any steady picture: {facts.sync_contact(1)}, then {facts.probe('sync')} against {facts.ground}. "
+        f"Oscilloscope, a steady picture: {facts.sync_contact(1)}, then {facts.probe('sync')} against {facts.ground}. "
         f"Without one: {DEAD[0].lower()}{DEAD[1:]}, {facts.end('sync')} to {facts.at('sync')}.",
         f"{_level(facts)}, of low pulses; below {written(JOINED_OHM, 'ohm')} with the ohmmeter",
         "Follow sync from the socket until it is gone; solder the joint in front of that point.",
@@ -77,7 +77,7 @@ def _parallel(facts: Facts) -> Iterator[Fault]:
         "Two pictures on top of each other, both dim, and the picture tears, as soon as something plays at "
         f"{jack}; right when nothing does.",
         "The end that should have been lifted still touches, or a wire of the board sits on the wrong side of the cut.",
-        f"{DEAD}, the plug of the board pulled: {facts.at('sync-native')} to {facts.at('sync')}.",
+        f"{DEAD}, {facts.apart}: {facts.at('sync-native')} to {facts.at('sync')}.",
         "no connection, or far more than 75 ohm",
         f"Lift the end again. With the board joined{f' and {at}' if at else ''} the two must be apart too.",
         PRACTICE,
@@ -92,10 +92,10 @@ def _terminated(facts: Facts) -> Iterator[Fault]:
     yield Fault(
         "sync-doubled",
         "The set's termination stayed at the sync landing",
-        f"Sync is weak by {written(DOUBLED_DB, 'dB')}: the picture stands, but tears at bright scenes, or the top of it "
+        f"Sync is weak by {written(DOUBLED_DB, 'dB')}: the picture stands, but tears at bright scenes, or its top "
         "bends.",
         "The set's own resistor of 75 ohm was not moved to the jack's side.",
-        f"{DEAD}, the plug of the board pulled: {facts.at('sync')} to {facts.at('ground')}.",
+        f"{DEAD}, {facts.apart}: {facts.at('sync')} to {facts.at('ground')}.",
         f"far more than 75 ohm (the file says {written(facts.tv.sync.resistance, 'ohm')})",
         f"{begun(moved[0].message)}.",
         moved[0].source,
