@@ -54,9 +54,9 @@ def reach(facts: Facts, index: int) -> str:
     automatic = any(meaning == AUTOMATIC for _, meaning in facts.positions)
     calls = bool(facts.status(index))
     if facts.positions and not (automatic and calls):
-        steps.append(f"turn the switch to {_position(facts, index)}")
+        steps.append(f"put the switch at {_position(facts, index)}")
     elif automatic:
-        steps.append(f"turn the switch to {_position(facts, AUTOMATIC)}")
+        steps.append(f"put the switch at {_position(facts, AUTOMATIC)}")
     steps.append("switch the source on")
     earlier = [n for n in facts.inputs if n < index and facts.status(n)]
     if calls and earlier:
@@ -83,7 +83,10 @@ def _show(facts: Facts) -> Iterator[str]:
     if facts.variant.selector.gate == "line":
         yield "The picture comes only while the set shows the right input of its own."
     if facts.tv.sync.arrangement == "after-switch":
-        yield "It does not matter what the set shows."
+        if facts.graver("F523", "F616"):
+            yield "Leave the set on a channel that has a picture: without one it may go dark or silent."
+        else:
+            yield "It does not matter what the set shows."
     if facts.automatic and len(facts.inputs) > 1:
         yield "If several are on, the input with the lowest number is shown."
         if any(meaning not in (OWN, AUTOMATIC) for _, meaning in facts.positions):
@@ -92,7 +95,7 @@ def _show(facts: Facts) -> Iterator[str]:
 
 def _back(facts: Facts) -> Iterator[str]:
     if facts.at_position(OWN):
-        yield f"Turn the switch to {_position(facts, OWN)}."
+        yield f"Put the switch at {_position(facts, OWN)}."
     elif facts.automatic:
         numbers = tuple(n for n in facts.inputs if facts.status(n))
         yield f"Switch off what is plugged into {inputs_words(numbers)}, or pull its plug."
@@ -103,23 +106,21 @@ def _back(facts: Facts) -> Iterator[str]:
     if audio is not None and audio.shares and facts.sides and facts.gives_back("left"):
         jacks.append(said(audio.shares))
     if jacks:
-        yield (
-            f"{begun(listed(jacks))} of the set then work as before."
-            if len(jacks) > 1
-            else f"{begun(jacks[0])} works again then."
-        )
+        yield f"Then the set shows and plays again what is plugged into {listed(jacks)}."
 
 
 def _sound(facts: Facts) -> Iterator[str]:
     if not facts.sides:
-        yield "These inputs bring no sound to the set: use a loudspeaker of the source."
+        these = "These inputs bring" if len(facts.inputs) > 1 else "This input brings"
+        yield f"{these} no sound to the set: use a loudspeaker of the source."
         return
     sounding = tuple(n for n in facts.inputs if facts.sounds(n))
     deaf = tuple(n for n in facts.inputs if n not in sounding)
     one = "" if len(facts.sides) > 1 else ", both sides from the one channel of the set"
     yield f"Sound of {inputs_words(sounding)} comes with the picture{one}."
     if deaf:
-        yield f"{begun(inputs_words(deaf))} {'bring' if len(deaf) > 1 else 'brings'} no sound: use a loudspeaker of the source."
+        none = f"{begun(inputs_words(deaf))} {'bring' if len(deaf) > 1 else 'brings'} no sound"
+        yield f"{none}: use a loudspeaker of the source."
     audio, select = facts.tv.audio, selected(facts)
     if audio is not None and audio.needs_sync and select:
         yield f"The set is silent unless {select} is selected."
@@ -129,15 +130,17 @@ def _never(facts: Facts) -> Iterator[str]:
     pcs = facts.inputs_with("de-15")
     if pcs:
         yield (
-            f"Do not plug a computer into {inputs_words(pcs)} unless it was set to 15 kHz before. At its usual 31 kHz it "
-            "may destroy the set. If you see several narrow pictures or hear a whistle, pull the plug at once."
+            f"Do not plug a computer into {inputs_words(pcs)} unless it was adjusted to 15 kHz before. At its usual "
+            "31 kHz it may destroy the set. If you see several narrow pictures or hear a whistle, pull the "
+            "plug at once."
         )
     else:
         yield "Do not plug in a computer through an adapter: at its usual 31 kHz it may destroy the set."
     kinds = [key for key in ("european-21", "japanese-21") if facts.inputs_with(key)]
     for key in kinds:
         other = "Japanese" if key == "european-21" else "European"
-        yield f"Do not plug a {other} lead into {inputs_words(facts.inputs_with(key))}: it fits, but it is wired otherwise."
+        into = inputs_words(facts.inputs_with(key))
+        yield f"Do not plug a {other} lead into {into}: it fits, but it is wired otherwise."
     yield from _given_up(facts)
     if facts.tv.sync.s_video != "none":
         yield "Do not leave a plug in the S-video socket: it silences the jack beside it."
@@ -153,4 +156,8 @@ def _given_up(facts: Facts) -> Iterator[str]:
     if audio is not None and audio.arrangement in ("dedicated", "normalled") and audio.shares and facts.graver("F610"):
         jacks.append(said(audio.shares))
     if jacks:
-        yield f"Plug nothing into {listed(list(dict.fromkeys(jacks)))} of the set: the new input uses {'them' if len(jacks) > 1 else 'it'}."
+        named = listed(list(dict.fromkeys(jacks)), "or")
+        uses = "inputs use" if len(facts.inputs) > 1 else "input uses"
+        yield f"Plug nothing into {named} of the set: the new {uses} it."
+    if sync.arrangement == "normalled" and sync.shares:
+        yield f"A plug in {said(sync.shares)} of the set takes the place of the new inputs: pull it to see them."

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.card import reach
-from rasterport.emit.sheet.words.facts import OWN, Facts, inputs_words, listed, said
+from rasterport.emit.sheet.words.facts import OWN, Facts, begun, inputs_words, listed, said
 from rasterport.emit.sheet.words.faults_picture import make_up
 from rasterport.emit.sheet.words.kinds import Step
 from rasterport.records import COLOURS, Circuit, Figure, Finding, Outcome
@@ -57,7 +57,7 @@ def _alone(facts: Facts) -> Step:
         f"nothing in the sockets of the board; a channel of the tuner{jacks}",
         f"Switch the set on{f', {at}' if at else ''}.",
         "Picture and sound as before the work, and no trace of RGB.",
-        "If not, switch off, pull the board's plug or take its wires off, and try again: so you know whose fault it is.",
+        "If not, switch off, pull the board's plug or take its wires off, and try again: then you know what is at fault.",
         PRACTICE,
         ("blanking-stuck", *(["sync-parallel"] if back else [])),
         facts.refs("panel/switch"),
@@ -96,23 +96,23 @@ def _source(facts: Facts) -> Step:
 
 def _white(facts: Facts) -> Step:
     mismatch = facts.figure("mismatch", "red, green, blue")
-    bound = (
-        f" The colours may differ by {figure_text(mismatch.high, mismatch.unit)} at most by the parts."
-        if mismatch
+    differ = f"{figure_text(mismatch.high, mismatch.unit)} at most" if mismatch else ""
+    bound = f"By its parts the colours may differ by {differ}. " if differ else ""
+    short = make_up(facts)
+    dim = (
+        f" It is {short} darker than the set's own white, by design: turn contrast up until both look alike."
+        if short
         else ""
     )
-    short = make_up(facts)
-    dim = f" It is {short} darker than the set's own white, by design: turn contrast up by that." if short else ""
     trim = [p.ref for p in facts.ending("trimmer") if "input-1/" in p.role]
-    helps = f" {listed(trim)} set the three colours alike; turn each by a hair." if trim else ""
+    helps = f"{listed(trim)} make the three colours alike; turn each by a hair. " if trim else ""
     return Step(
         "white",
         "White",
         "a white full field",
         f"{reach(facts, 1)}",
         f"An even white without a tint, edges straight, no streaks, no bars.{dim}",
-        f"{bound}{helps} A tint that the set's own picture does not have is the board's; one that both have is the "
-        "set's.".strip(),
+        f"{bound}{helps}A tint that the set's own picture does not have is the board's; one that both have is the set's.",
         PRACTICE,
         ("ground-missing", "blanking-off", "sync-missing", "colour-missing", "colour-strong"),
         tuple(trim),
@@ -165,14 +165,14 @@ def _cuts(facts: Facts) -> Step:
 
 def _centre(facts: Facts) -> Step:
     share = facts.figure("shift-share", "picture")
-    expect = f"It stands {facts.span(share)} of the width to the left" if share else "It may stand off a little"
+    expect = f"Expect {facts.span(share)} of the width, positive to the left" if share else "It may stand off a little"
     return Step(
         "centre",
         "Centre and shape",
         "a crosshatch",
         "Compare the middle of the crosshatch with that of the set's own picture.",
         f"Straight lines, square cells. {expect}, beside what the source adds.",
-        f"Move it at the source first. Else with the set's horizontal position: {WRITE_DOWN[0].lower()}{WRITE_DOWN[1:]} "
+        f"Move it at the source first. What is left is for the set's horizontal position. {WRITE_DOWN} "
         "Choose a middle that serves both pictures.",
         "from memory: luminance delay of sets",
         ("shifted",) if share else (),
@@ -186,7 +186,7 @@ def _sound(facts: Facts) -> Iterator[Step]:
     quiet = f" The board costs {figure_text(loss.high, loss.unit)} at most." if loss else ""
     two = len(facts.sides) > 1
     deaf = tuple(n for n in facts.inputs if not facts.sounds(n))
-    mute = f" {inputs_words(deaf).capitalize()} bring{'' if len(deaf) > 1 else 's'} no sound." if deaf else ""
+    mute = f" {begun(inputs_words(deaf))} bring{'' if len(deaf) > 1 else 's'} no sound." if deaf else ""
     yield Step(
         "sound",
         "Sound",
@@ -221,7 +221,7 @@ def _others(facts: Facts) -> Iterator[Step]:
         short = make_up(facts, n)
         dim = f" White is {short} darker than the set's own, by design." if short else ""
         share = facts.figure("shift-share", "picture", f"input-{n}")
-        left = f" It stands {facts.span(share)} of the width to the left." if share else ""
+        left = f" Off the middle by {facts.span(share)} of the width, positive to the left." if share else ""
         yield Step(
             f"input-{n}",
             f"Input {n}",
@@ -242,8 +242,8 @@ def _back(facts: Facts) -> Step:
         "back",
         "Back to the set's own picture",
         "a channel of the tuner",
-        f"{how} Then switch the set off and on again with the source still on.",
-        "The set's own picture and sound come back each time, and the set starts as before.",
+        f"{how} Then choose the input again, and switch the set off and on while its source stays on.",
+        "The set's own picture and sound come back. The set starts as before, with a source on too.",
         "If not, do not close the set.",
         PRACTICE,
         ("blanking-stuck",),

@@ -75,7 +75,7 @@ def _path(facts: Facts) -> Iterator[str]:
             else "The set's own display uses the same colour pins: a switch takes turns between it and the input."
         )
     if facts.variant.board.keyed_clamp:
-        yield "A keyed clamp on the board sets black in every line, since the pins have none."
+        yield "A keyed clamp on the board makes black what the pins want, since they have none."
     yield f"The board raises the blanking pin, at {facts.end('blanking')}, to make the jungle IC show RGB."
 
 
