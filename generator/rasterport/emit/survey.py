@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from textwrap import wrap
 
+from rasterport.emit.sheet.words.cautions import OF_EVERY_SET
 from rasterport.units import plain
 from rasterport.variant.fields import Stage
 from rasterport.variant.keys import Key, heading, is_required, keys, spelled
@@ -22,21 +23,7 @@ OPENING = (
 
 WITHOUT = "(The whole table may be left out; nothing below it must be written then.)"
 
-CAUTIONS = (
-    "A television set can kill, also hours after it was unplugged. If you are not trained to work inside one, have "
-    "somebody do it who is. Local codes and licensed practice come before anything printed here.",
-    "The picture tube holds many kilovolts after switch-off and gathers charge again by itself. Unplug, then "
-    "discharge its anode to the braid of the tube's outer coating with an insulated tool made for that, and do it "
-    "again after some minutes. The large capacitor of the mains supply keeps its charge too: measure it first.",
-    "Never defeat or change anything that limits the high voltage: it also limits X-rays.",
-    "The signal ground must be isolated from the mains, and that must be verified by the tests of the service "
-    "manual. If it is live, or you are not sure, stop: no board can be made, and nothing may be connected.",
-    "Resistance is measured only with the plug pulled and everything discharged.",
-    "Voltage is measured last: set on an isolation transformer, the meter's black lead clipped to the jungle's ground "
-    "before power comes on, one hand on the probe and the other in your pocket, no rings, no watch, dry floor, "
-    "somebody in the room. Touch one point, switch off, clip the next.",
-    "Do not plug in a source that delivers 31 kHz, as the DE-15 of a computer may: the set is made for 15 kHz.",
-)
+CAUTIONS = OF_EVERY_SET
 
 STEPS = {
     Stage.CHOICE: ("What you want", "Nothing of the set is needed."),

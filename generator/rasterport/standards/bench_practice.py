@@ -1,0 +1,21 @@
+"""What a meter and an eye are told at the bench: bounds of the trade, as data.
+
+Two terminations in parallel: 37.5 ohm behind 75 ohm in place of 75 ohm is 20 log10(2/3); none at all is 20 log10(2).
+Both follow from the termination of 75 ohm alone (transmission-line handbooks).
+"""
+
+from __future__ import annotations
+
+PRACTICE = "common practice, no source"
+
+JOINED_OHM = 1.0
+"""Two points that a wire joins read below this, the meter's own leads taken off [ohm].  Judgement, stated."""
+
+DOUBLED_DB = 3.5
+"""What a second termination of 75 ohm costs [dB]."""
+
+UNTERMINATED_DB = 6.0
+"""What a missing termination adds [dB]."""
+
+COLD_LEAKAGE_OHM = ((1.0e6, 5.2e6), (4.0e6, 20.0e6))
+"""Mains plug to exposed metal, plug pulled: what two set makers' service manuals ask [ohm].  It differs by model."""
