@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +13,7 @@ from rasterport.analysis.network import states_of
 from rasterport.checks.bench import Bench, codes, judged
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
+from rasterport.frozen import dataclass
 from rasterport.kinds import KINDS
 from rasterport.records import Circuit, Figure, Finding, Missing, Offer, Outcome, Sampled
 from rasterport.variant.load import Loaded, load_all
