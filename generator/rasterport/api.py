@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +13,7 @@ from rasterport.analysis.network import states_of
 from rasterport.checks.bench import Bench, codes, judged
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
+from rasterport.frozen import dataclass
 from rasterport.kinds import KINDS
 from rasterport.records import Circuit, Figure, Finding, Missing, Offer, Outcome, Sampled
 from rasterport.variant.load import Loaded, load_all
@@ -27,6 +27,9 @@ CODES = codes()
 """What each finding is about, by its number."""
 FIGURES = {key: defined.title for key, defined in DEFINITIONS.items()}
 """What each figure is, by its key."""
+
+OF_ONE_BOARD = ("F921", "F923")
+"""Findings that speak against a board that was built: they change the exit status and no file of the design."""
 
 DESPITE = "NOT TO BE BUILT: written despite errors; see the findings"
 
@@ -70,6 +73,11 @@ class Design:
     def failed(self) -> bool:
         """Whether a finding of severity error is among the findings."""
         return any(f.severity == "error" for f in self.findings)
+
+    @property
+    def spoilt(self) -> bool:
+        """Whether one of these speaks against the board as designed, and not against one that was built by it."""
+        return any(f.severity == "error" and f.code not in OF_ONE_BOARD for f in self.findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +193,7 @@ def deck(done: Design, state: str) -> str:
     if done.circuit is None:
         raise ValueError("no deck of a board that cannot be made")
     control = None if done.bench is None else done.bench.control
-    return deck_text(simulation(done.circuit, done.variant, state, control=control), DESPITE if done.failed else "")
+    return deck_text(simulation(done.circuit, done.variant, state, control=control), DESPITE if done.spoilt else "")
 
 
 def bench_sheet(done: Design, loaded: Loaded, remark: str = "", drawn: Sequence[str] | None = None) -> str:
@@ -226,7 +234,7 @@ def build(
 ) -> Built:
     """Write `out`/<variant>/ from a loaded variant file.
 
-    With a finding of severity error nothing is written and an earlier folder stays as it is, unless
+    With a finding of severity error against the design nothing is written and an earlier folder stays as it is, unless
     `despite_errors`: then every text file says so in its first lines.  A board that cannot be made, and a set
     that is not safe, are never written.  Raises OutputError when the folder cannot be written or holds
     a file that was edited by hand and `overwrite` is not given; ValueError for an unknown kind in `only`.
@@ -238,9 +246,9 @@ def build(
     done = design(loaded)
     target = Path(out) / loaded.variant.variant.name
     _recover(target)
-    if done.circuit is None or (done.failed and not despite_errors):
+    if done.circuit is None or (done.spoilt and not despite_errors):
         return Built(done, target, (), target.is_dir())
-    remark = DESPITE if done.failed else ""
+    remark = DESPITE if done.spoilt else ""
     files = {name: text.encode("utf-8") for name, text in _texts(done, loaded, kinds, remark).items()}
     earlier = folder.old_manifest(target) if target.is_dir() else {}
     version = f"rasterport {__version__}"

@@ -287,9 +287,8 @@ def order(
     loaded = api.load(*files)
     held, offers = api.lists(have, prices)
     done = [api.design(one) for one in loaded]
-    for one in done:
-        if one.failed:
-            ctx.exit(max(_show(d, full=False) for d in done if d.failed))
+    if any(one.spoilt for one in done):
+        ctx.exit(max(_show(d, full=False) for d in done if d.spoilt))
     made = api.order(done, boards, held, offers)
     from rasterport.emit.orders import order_lines
 

@@ -39,12 +39,12 @@ def test_the_survey_page_has_every_key_once_and_every_caution_first() -> None:
         assert caution in text
     assert text.index(CAUTIONS[-1]) < text.index("Step 1.") < text.index("Step 5.")
     names = re.findall(r'<span class="key">([a-z_0-9]+)</span>', page)
-    assert sorted(names) == sorted(key.name for key in keys())
+    assert sorted(names) == sorted(key.name for key in keys() if key.table != ("built",))
 
 
 def test_page_and_text_say_the_same() -> None:
     text, page = squeezed(survey_text()), squeezed("".join(read(survey_page()).words))
-    for key in keys():
+    for key in (key for key in keys() if key.table != ("built",)):
         assert key.survey is None or squeezed(key.survey.how) in text
         assert key.survey is None or squeezed(key.survey.how) in page
         assert key.description.rstrip(".") in page

@@ -5,10 +5,9 @@ GND  GND  RAIL_TAP  SYNC  ...  RED  GREEN  BLUE  BLANKING
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
+from rasterport.frozen import dataclass
 from rasterport.records import CataloguePart, Wire
 
 REFERENCES = {

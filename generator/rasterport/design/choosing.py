@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from rasterport.frozen import dataclass
 from rasterport.standards.sockets import WIRINGS
 from rasterport.variant.models import Input, Variant
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from rasterport.variant.keys import LISTED, Key, heading, keys, spelled
-from rasterport.variant.resolve import LIKE, Resolved, value_at
+from rasterport.variant.resolve import BUILT, LIKE, Resolved, value_at
 from rasterport.variant.scan import Path
 
 REMARK_AT = 44
@@ -28,12 +28,19 @@ def resolved_text(found: Resolved) -> Iterator[str]:
             yield heading(table)
             for key in members:
                 yield from _line(found, place, key)
-    fit = found.table.get("fit")
-    if isinstance(fit, dict):
-        yield from ("", "[fit]")
-        for role in fit:
-            origin = found.origins.get(("fit", role))
-            yield _remarked(f"{json.dumps(role)} = {_value(fit[role])}", origin.text if origin else "")
+            if table == BUILT:
+                yield from _free(found, (*place, "readings"))
+    yield from _free(found, ("fit",))
+
+
+def _free(found: Resolved, place: Path) -> Iterator[str]:
+    """A table whose keys are the owner's."""
+    table = value_at(found.table, place)
+    if isinstance(table, dict):
+        yield from ("", heading(tuple(part for part in place if isinstance(part, str))))
+        for name, value in table.items():
+            origin = found.origins.get((*place, name))
+            yield _remarked(f"{json.dumps(name)} = {_value(value)}", origin.text if origin else "")
 
 
 def _line(found: Resolved, place: Path, key: Key) -> Iterator[str]:

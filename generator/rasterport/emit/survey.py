@@ -23,6 +23,11 @@ OPENING = (
 
 WITHOUT = "(The whole table may be left out; nothing below it must be written then.)"
 
+AFTERWARDS = (
+    "Nothing of [[built]] is asked for here: it holds what is read on each board once it is built, by the keys that "
+    "the bench sheet gives the readings."
+)
+
 CAUTIONS = OF_EVERY_SET
 
 STEPS = {
@@ -46,7 +51,7 @@ def survey_text() -> str:
         heads = f"Step {number}. {title}"
         lines += ["", "", heads, "-" * len(heads), *wrap(condition, WIDTH)]
         lines += _step([key for key in keys() if stage_of(key) == stage])
-    return "\n".join(lines) + "\n"
+    return "\n".join([*lines, "", *wrap(AFTERWARDS, WIDTH)]) + "\n"
 
 
 def stage_of(key: Key) -> Stage:

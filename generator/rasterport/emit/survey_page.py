@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterport.emit.page import Html, document, el
-from rasterport.emit.survey import CAUTIONS, OPENING, STEPS, TITLE, WITHOUT, facts_of, stage_of
+from rasterport.emit.survey import AFTERWARDS, CAUTIONS, OPENING, STEPS, TITLE, WITHOUT, facts_of, stage_of
 from rasterport.variant.keys import Key, heading, is_required, keys
 
 STYLE = """
@@ -28,6 +28,7 @@ def survey_page() -> str:
         el("section", el("h2", "Before the back comes off"), cautions, class_="caution"),
         el("p", "Set: ", el("span", "_" * 40), " Date: ", el("span", "_" * 16)),
         steps,
+        el("p", AFTERWARDS, class_="faint"),
         style=STYLE,
     )
 

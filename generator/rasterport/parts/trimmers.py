@@ -6,8 +6,7 @@ wiper; 10 %, 100 ppm/K.  Pins agree with KiCad's symbol; ratings, end resistance
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from rasterport.frozen import dataclass
 from rasterport.parts.common import MEMORY, digits_and_power
 from rasterport.records import CataloguePart, Construction, Pin
 from rasterport.standards.iec60062 import rkm_code

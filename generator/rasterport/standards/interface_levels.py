@@ -6,7 +6,7 @@ one counts here; it belongs to the source and is reported apart from what the bo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from rasterport.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ home-computer encyclopaedia page gives it; its off level is nowhere printed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from rasterport.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,4 +114,4 @@ BEHIND = (
 class Table(BaseModel):
     """A table of the variant file: strict, frozen, no key beside its own."""
 
-    model_config = ConfigDict(strict=True, frozen=True, extra="forbid")
+    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", defer_build=True)

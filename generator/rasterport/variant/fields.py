@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable
-from dataclasses import dataclass
 from enum import IntEnum
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from rasterport.frozen import dataclass
 from rasterport.units import QuantityError, pattern, plain, read, written
 
 UNKNOWN = "unknown"
@@ -35,6 +35,7 @@ class Stage(IntEnum):
     LOOK = 2  # unplugged and discharged, eyes only
     OHMS = 3  # unplugged and discharged, ohmmeter
     VOLTS = 4  # powered, isolation transformer, one hand
+    BUILT = 5  # on a board that was built; no survey of a set asks for it
 
 
 @dataclass(frozen=True, slots=True)

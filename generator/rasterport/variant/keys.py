@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 from types import UnionType
 from typing import Any, Literal, Union, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
+from rasterport.frozen import dataclass
 from rasterport.variant.fields import Quantity, Survey, Unknown
 from rasterport.variant.models import Table, Variant
 
-LISTED = (("input",), ("set", "work"), ("board", "place"))
+LISTED = (("input",), ("set", "work"), ("board", "place"), ("built",))
 """Tables of which there may be several, written in double brackets."""
 
 
@@ -21,7 +21,8 @@ LISTED = (("input",), ("set", "work"), ("board", "place"))
 class Key:
     """One key: the table it stands in, its name, and what the models say about it.
 
-    `default` is the text of the default as it would be written, "" where there is none to write.
+    `default` is the text of the default as it would be written, "" where there is none to write.  `many` says that the
+    value is a list of texts.
     """
 
     table: tuple[str, ...]
@@ -33,6 +34,7 @@ class Key:
     quantity: Quantity | None = None
     survey: Survey | None = None
     unknown: Unknown | None = None
+    many: bool = False
 
     @property
     def path(self) -> tuple[str, ...]:
@@ -46,7 +48,7 @@ class Key:
             return self.quantity.bounds()
         if self.choices:
             return " or ".join(self.choices) if len(self.choices) < 3 else "one of " + ", ".join(self.choices)
-        return "text in quotes"
+        return "a list of texts in quotes" if self.many else "text in quotes"
 
 
 def heading(table: tuple[str, ...]) -> str:
@@ -110,11 +112,12 @@ def _key(path: tuple[str, ...], name: str, field: FieldInfo) -> Key:
         quantity=quantity,
         survey=survey,
         unknown=next((m for m in field.metadata if isinstance(m, Unknown)), None),
+        many=get_origin(field.annotation) is tuple,
     )
 
 
 def _default(field: FieldInfo, quantity: Quantity | None) -> str:
-    if field.is_required() or field.default is None or field.default == "":
+    if field.is_required() or field.default in (None, "", ()):
         return ""
     if quantity is not None:
         return spelled(quantity.shown(field.default))

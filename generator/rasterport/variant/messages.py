@@ -88,6 +88,9 @@ def _table(location: Path, given: object, context: dict[str, Any]) -> tuple[str,
 
 
 def _tables(location: Path, given: object, context: dict[str, Any]) -> tuple[str, str]:
+    found = _known(location)
+    if found is not None and found.many:
+        return shown(given), f'must be a list of texts, such as {found.name} = ["..."]'
     return shown(given), f"must be a table {heading(_names(location))} in double brackets"
 
 

@@ -6,6 +6,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from rasterport.standards.interface_levels import SUPERIMPOSED_DC
 from rasterport.variant.base import Arrangement, Table, must, rising
+from rasterport.variant.built import MOST_BOARDS, BuiltBoard
 from rasterport.variant.chassis import BuiltOn, Contacts, Place, Work, WorkKind
 from rasterport.variant.colour import Blanking, Insertion, LeadKind, NativeBlanking, Rgb, RgbPinKind
 from rasterport.variant.fields import Fitted, Name, Quantity, Role, Stage, Survey, Text, Unknown
@@ -305,10 +306,25 @@ class Variant(Table):
         default_factory=dict,
         description="Parts that you choose: role = a value such as 82 or 47n, or a whole part by its key",
     )
+    built: Annotated[tuple[BuiltBoard, ...], Field(strict=False, max_length=MOST_BOARDS)] = Field(
+        (), description="Boards that were built, each with what was read on it"
+    )
 
     @field_validator("input")
     @classmethod
     def _inputs_that_can_be_made(cls, value: tuple[Input, ...]) -> tuple[Input, ...]:
         if not 1 <= len(value) <= INPUTS:
             raise must(f"must be 1 to {INPUTS} tables [[input]], found {len(value)}")
+        return value
+
+    @field_validator("built")
+    @classmethod
+    def _each_board_once(cls, value: tuple[BuiltBoard, ...]) -> tuple[BuiltBoard, ...]:
+        seen: dict[str, int] = {}
+        for n, row in enumerate(value, 1):
+            first = seen.setdefault(row.serial.strip(), n)
+            if first != n:
+                raise must(
+                    f'must have each board once: serial "{row.serial.strip()}" is that of built-{first} and built-{n}'
+                )
         return value

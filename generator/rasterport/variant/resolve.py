@@ -7,17 +7,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import PurePosixPath
 from typing import Any, Literal
 
 from rasterport.errors import Fault
+from rasterport.frozen import dataclass
 from rasterport.variant.fields import UNKNOWN
 from rasterport.variant.keys import Key, keys_by_path
 from rasterport.variant.scan import Path, Scan
 
 LIKE: Path = ("variant", "like")
 NAME: Path = ("variant", "name")
+BUILT: Path = ("built",)
+OWN = (NAME, BUILT)
+"""What is a file's own and never taken from another: the folder of its results, the boards that were built by it."""
 GROUND: Path = ("set", "ground_verified")
 PROCESSOR: Path = ("set", "processor")
 
@@ -56,7 +60,7 @@ class Resolved:
     def place(self, location: Path) -> tuple[str, int]:
         """File and line of a key, or of the table around it: of the first file that has it, else of the file itself."""
         for source in self.sources:
-            if _has(source.table, location) and (location != NAME or source is self.sources[0]):
+            if _has(source.table, location) and (source is self.sources[0] or not _is_own(location)):
                 return source.file, source.scan.line_of(location)
         return self.sources[0].file, self.sources[0].scan.line_of(location)
 
@@ -76,8 +80,9 @@ class Resolved:
         return f"set.ground_verified is from {origin.text}: a test of the ground holds for one set; test this one too"
 
     def instead(self, path: Path, value: str | bool | None) -> Table:
-        """The full table with another value at one key; None leaves it out."""
+        """The full table of the design with another value at one key; None leaves it out."""
         table = _copied(self.table)
+        _drop(table, BUILT)
         _put(table, path, value)
         return table
 
@@ -88,8 +93,9 @@ def resolved(own: Source, base: Source | None) -> tuple[Resolved, tuple[Fault, .
     table = _copied(own.table)
     if base is not None:
         table = _merged(own.table, base.table)
-        if not _has(own.table, NAME):  # its results would take the place of those of the other
-            _drop(table, NAME)
+        for path in OWN:
+            if not _has(own.table, path):
+                _drop(table, path)
     origins = {
         path: Origin("file" if _has(own.table, path) else "like", "") for path, _ in _leaves(table) if path != LIKE
     }
@@ -235,6 +241,10 @@ def value_at(table: Any, path: Path) -> Any:
         except (KeyError, IndexError, TypeError):
             return None
     return table
+
+
+def _is_own(path: Path) -> bool:
+    return any(path[: len(own)] == own for own in OWN)
 
 
 def _has(table: Table, path: Path) -> bool:

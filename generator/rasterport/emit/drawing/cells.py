@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Protocol
 
 from rasterport.emit.drawing import symbols
 from rasterport.emit.drawing.pen import SMALL, Pen, bar_half, cut, flag_width, wide
 from rasterport.emit.drawing.units import RAILS, Unit
+from rasterport.frozen import dataclass
 from rasterport.records import GROUND
 
 GAP = 14

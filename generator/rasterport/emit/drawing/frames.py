@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from rasterport.emit.drawing.cells import Cell, Row, Stub, end_mark, end_width, label, label_width, opened
 from rasterport.emit.drawing.pen import SMALL, Pen, cut, wide
 from rasterport.emit.drawing.rows import Walk, finished, rows_of
 from rasterport.emit.drawing.units import Unit, at_edge
+from rasterport.frozen import dataclass
 from rasterport.records import GROUND, LINES, Circuit, Placed
 
 ORDER = ("red", "green", "blue", "video", "sync", "horizontal", "vertical", "audio-in-left", "audio-in-right", "centre")

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
+from rasterport.frozen import dataclass
 from rasterport.order import natural
 from rasterport.records import GROUND, LINES, Circuit, Placed
 

@@ -1,0 +1,216 @@
+"""Boards that were built against what was worked out: each message in full, from readings made by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from math import inf
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from making import examined, variant
+from places import TEMPLATES
+from rasterport.api import OF_ONE_BOARD, build, design, load
+from rasterport.checks import built
+from rasterport.checks.built import changed, compared, limits
+from rasterport.circuit import compose
+from rasterport.records import Finding, Reading
+from rasterport.variant.built import BuiltBoard
+
+RED = Reading(
+    key="joined/red-ground",
+    stage="joined",
+    title="red to ground",
+    instrument="ohmmeter",
+    red="contact 15",
+    black="contact 13",
+    unit="ohm",
+    nominal=75,
+    low=74.1,
+    high=75.9,
+    low_means="the set's own 75 ohm",
+    high_means="R101 not soldered",
+    decides=True,
+    source="resistors between the two points",
+)
+IDLE = replace(RED, key="powered/blanking", stage="powered", title="blanking, idle", unit="V", low=-0.02, high=0.3)
+SMALL = replace(IDLE, key="powered/sync", title="sync, idle", low=0.0, decides=False, state="native", low_means="")
+APART = replace(RED, key="alone/red-rail", title="red to rail", low=1e6, high=inf, nominal=inf, decides=False)
+KNOWN = {reading.key: reading for reading in (RED, IDLE, SMALL, APART)}
+
+
+def of(readings: Mapping[str, str], known: Mapping[str, Reading] = KNOWN, **more: Any) -> list[Finding]:
+    board = BuiltBoard.model_validate({"serial": "0001", "readings": readings, **more})
+    return [f for f in compared(board, known) if f.code != "F924"]
+
+
+def only(key: str, text: str) -> Finding:
+    (finding,) = of({key: text})
+    assert (finding.subject, finding.source) == (key, "resistors between the two points")
+    return finding
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "message", "held"),
+    [
+        (RED.key, "74.8 ohm", 'board "0001": red to ground: 74.8 ohm, expected 74.1 ohm to 75.9 ohm',
+         (74.8, 74.1, "ohm", "least", None, 74.1)),
+        (RED.key, "75.3 ohm", 'board "0001": red to ground: 75.3 ohm, expected 74.1 ohm to 75.9 ohm',
+         (75.3, 75.9, "ohm", "most", None, 75.9)),
+        (RED.key, "75.9 ohm", 'board "0001": red to ground: 75.9 ohm, expected 74.1 ohm to 75.9 ohm',
+         (75.9, 75.9, "ohm", "most", None, 75.9)),
+        (IDLE.key, "-10 mV", 'board "0001": blanking, idle: -10 mV, expected -20 mV to 0.3 V',
+         (-0.01, -0.02, "V", "least", None, -0.02)),
+        (SMALL.key, "0.2 V", 'board "0001": sync, idle: 0.2 V, expected at most 0.3 V',
+         (0.2, 0.3, "V", "most", 0.3, None)),
+        (APART.key, "2.2 Mohm", 'board "0001": red to rail: 2.2 Mohm, expected 1 Mohm or more, up to open',
+         (2.2e6, 1e6, "ohm", "least", 1e6, None)),
+        (APART.key, "open", 'board "0001": red to rail: open, expected 1 Mohm or more, up to open',
+         (None, None, "", "", None, None)),
+    ],
+)  # fmt: skip
+def test_within_limits(key: str, text: str, message: str, held: tuple[Any, ...]) -> None:
+    f = only(key, text)
+    assert (f.code, f.severity, f.message) == ("F920", "met", message)
+    assert (f.measured, f.limit, f.unit, f.sense, f.warning_limit, f.error_limit) == (
+        *(pytest.approx(v) if isinstance(v, float) else v for v in held[:2]), *held[2:],
+    )  # fmt: skip
+    assert f.state == (KNOWN[key].state or "any")
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "severity", "message", "limit", "sense"),
+    [
+        (RED.key, "37.4 ohm", "error",
+         'board "0001": red to ground: 37.4 ohm, expected 74.1 ohm to 75.9 ohm; below it suspect the set\'s own 75 '
+         "ohm; no power until that is found", 74.1, "least"),
+        (RED.key, "76 ohm", "error",
+         'board "0001": red to ground: 76 ohm, expected 74.1 ohm to 75.9 ohm; above it suspect R101 not soldered; '
+         "no power until that is found", 75.9, "most"),
+        (RED.key, "open", "error",
+         'board "0001": red to ground: open, expected 74.1 ohm to 75.9 ohm; above it suspect R101 not soldered; '
+         "no power until that is found", None, ""),
+        (IDLE.key, "5 V", "error",
+         'board "0001": blanking, idle: 5 V, expected -20 mV to 0.3 V; above it suspect R101 not soldered; '
+         "take the power off until that is found", 0.3, "most"),
+        (SMALL.key, "0.31 V", "warning",
+         'board "0001": sync, idle: 0.31 V, expected at most 0.3 V; above it suspect R101 not soldered', 0.3, "most"),
+        (SMALL.key, "-0.31 V", "warning",
+         'board "0001": sync, idle: -0.31 V, expected at most 0.3 V; below it suspect the part it is read at',
+         0.0, "least"),
+        (APART.key, "12 ohm", "warning",
+         'board "0001": red to rail: 12 ohm, expected 1 Mohm or more, up to open; below it suspect the set\'s own '
+         "75 ohm", 1e6, "least"),
+    ],
+)  # fmt: skip
+def test_outside_limits(key: str, text: str, severity: str, message: str, limit: float | None, sense: str) -> None:
+    f = only(key, text)
+    assert (f.code, f.severity, f.message) == ("F921", severity, message)
+    assert (f.limit, f.sense) == (limit, sense)
+    assert (f.error_limit, f.warning_limit) == ((limit, None) if severity == "error" else (None, limit))
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "severity", "message"),
+    [
+        (RED.key, "1.97 V", "error",
+         'board "0001": red to ground: read as 1.97 V, which is in V; must be in ohm, such as "75", "4k7" or '
+         '"2.2 kohm"'),
+        (SMALL.key, "open", "warning",
+         'board "0001": sync, idle: read as open, which is of a resistance; must be in V, such as "0.7 V" or '
+         '"200 mV"'),
+        (SMALL.key, "3 mA", "warning",
+         'board "0001": sync, idle: read as 3 mA, which is in A; must be in V, such as "0.7 V" or "200 mV"'),
+    ],
+)  # fmt: skip
+def test_another_unit(key: str, text: str, severity: str, message: str) -> None:
+    f = only(key, text)
+    assert (f.code, f.severity, f.message, f.measured) == ("F923", severity, message, None)
+
+
+def test_a_key_that_no_reading_has() -> None:
+    (near,) = of({"joined/red-gruond": "74.8 ohm"})
+    assert (near.code, near.severity, near.subject, near.message) == (
+        "F922", "warning", "joined/red-gruond",
+        'board "0001": 74.8 ohm, but this board has no such reading: it has changed since, or the key is a slip; '
+        "nearest joined/red-ground",
+    )  # fmt: skip
+    (far,) = of({"x": "open"})
+    assert far.message == (
+        'board "0001": open, but this board has no such reading: it has changed since, or the key is a slip'
+    )
+
+
+def deciding(readings: Mapping[str, str], known: Mapping[str, Reading] = KNOWN) -> list[tuple[str, str]]:
+    board = BuiltBoard.model_validate({"serial": "0001", "readings": readings})
+    return [(f.severity, f.message) for f in compared(board, known) if f.code == "F924"]
+
+
+def test_what_decides_and_is_not_read_is_listed() -> None:
+    text = 'board "0001": not read yet, and they decide whether power may be applied: '
+    assert deciding({}) == [("note", text + "joined/red-ground, powered/blanking")]
+    assert deciding({RED.key: "open"}) == [("note", text + "powered/blanking")]
+    everything = 'board "0001": everything is read that decides whether power may be applied'
+    assert deciding({RED.key: "open", IDLE.key: "0 V"}) == [("met", everything)]
+    assert deciding({}, {SMALL.key: SMALL}) == []
+
+
+def test_nothing_to_hold_readings_against_is_said() -> None:
+    (f,) = of({RED.key: "75 ohm"}, {})
+    text = 'board "0001": nothing is worked out to hold its readings against'
+    assert (f.code, f.severity, f.message) == ("F926", "note", text)
+
+
+def test_parts_that_were_changed_are_named_by_reference() -> None:
+    circuit = compose(variant())
+    rows = ["red/coupling = 120n", "red/copling = 120n", "lead shortened"]
+    board = BuiltBoard.model_validate({"serial": "0001", "changed": rows})
+    ref = circuit.by_role("red/coupling").ref
+    assert [(f.code, f.severity, f.subject, f.message) for f in changed(board, circuit)] == [
+        ("F925", "note", "red/coupling",
+         f'board "0001": {ref} is 120n in place of 100n; a line of [fit] has it judged'),
+        ("F925", "warning", "red/copling",
+         'board "0001": 120n at a role that this board does not have; nearest red/coupling, green/coupling, '
+         "blue/coupling"),
+        ("F925", "note", "parts", 'board "0001": lead shortened'),
+    ]  # fmt: skip
+
+
+def test_limits_in_words() -> None:
+    assert limits(replace(RED, low=inf, high=inf)) == "open"
+    assert limits(replace(RED, low=0, high=1)) == "at most 1 ohm"
+    assert limits(replace(IDLE, low=-0.5, high=0)) == "-0.5 V to 0 V"
+
+
+def test_every_board_is_held_against_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The check itself, with readings by hand in place of those that are worked out."""
+    asked: list[object] = []
+
+    def made(bench: object) -> Mapping[str, Reading]:
+        asked.append(bench)
+        return {RED.key: RED}
+
+    monkeypatch.setattr(built, "expected", made)
+    assert not {f.code for f in examined(variant())[1]} & set(built.CODES)
+    assert asked == []
+    rows = [{"serial": "1", "readings": {RED.key: "75 ohm"}}, {"serial": "2", "readings": {RED.key: "38 ohm"}}]
+    found = [f for f in examined(variant({"built": rows}))[1] if f.code in built.CODES]
+    assert [(f.code, f.severity) for f in found] == [("F921", "error"), ("F920", "met"), *[("F924", "met")] * 2]
+    assert len(asked) == 1
+
+
+def test_a_faulty_board_stops_no_build_and_marks_no_file(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(built, "expected", lambda bench: {RED.key: RED})
+    text = (TEMPLATES / "heron.toml").read_text("utf-8")
+    row = f'\n[[built]]\nserial = "1"\nreadings = {{ "{RED.key}" = "1.97 V" }}\n'
+    (tmp_path / "heron.toml").write_text(text + row, encoding="utf-8")
+    (one,) = load(tmp_path / "heron.toml")
+    done = design(one)
+    assert done.failed and not done.spoilt
+    assert {f.code for f in done.findings if f.severity == "error"} <= set(OF_ONE_BOARD)
+    made = build(one, tmp_path / "out", ["bom", "findings"])
+    assert "heron.bom.csv" in made.written
+    assert "NOT TO BE BUILT" not in (made.folder / "heron.bom.csv").read_text("utf-8")
+    assert '"F923"' in (made.folder / "heron.findings.json").read_text("utf-8")
