@@ -17,6 +17,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -243,6 +244,12 @@ def cells(view: View) -> list[str]:
     )
     view.page.emulate_media(media="null")
     return [text for text in found if text.strip()]
+
+
+def drawn_texts(path: Path) -> list[str]:
+    """All words of an SVG on disk, without title and style."""
+    root = ElementTree.parse(path).getroot()
+    return ["".join(text.itertext()) for text in root.iter("{http://www.w3.org/2000/svg}text")]
 
 
 def is_a4(size_mm: tuple[float, float]) -> bool:

@@ -40,6 +40,7 @@ HINT = (
 LONGEST_S = 120
 """A page takes a second or two; a slow machine under load is waited for."""
 DATE = re.compile(rb"/(CreationDate|ModDate)(\s*)\(D:([^()]*)\)")
+MOMENT = b"20000101000000+00'00'"
 IDENTITY = re.compile(rb"/ID\s*\[\s*<[0-9A-Fa-f]*>\s*<[0-9A-Fa-f]*>\s*\]")
 SEAL = re.compile(rb"%rasterport ([0-9a-f]{64}) ([0-9a-f]{64})\n(?=startxref)")
 END = b"startxref"
@@ -122,10 +123,8 @@ def steady(data: bytes) -> bytes:
     """A PDF without the moment at which it was made; every offset stays."""
 
     def dated(found: re.Match[bytes]) -> bytes:
-        digits = b"20000101000000+00'00'"
-        kept = found[3]
-        fixed = digits[: len(kept)] if len(kept) <= len(digits) else kept
-        return found[0].replace(kept, fixed)
+        length = len(found[3])
+        return b"/%s%s(D:%s)" % (found[1], found[2], MOMENT[:length].ljust(length))
 
     def blank(found: re.Match[bytes]) -> bytes:
         return re.sub(rb"[0-9A-Fa-f](?=[0-9A-Fa-f]*>)", b"0", found[0])
