@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -360,3 +361,60 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
     if "html" in kinds:
         texts[f"{about.name}.html"] = bench_sheet(done, loaded, remark, sheets)
     return texts
+
+
+def to_paper(built: Built, overwrite: bool = False) -> Path:
+    """Print the bench sheet and the drawings of a build as `<variant>.pdf` beside them; it stands in no manifest.
+
+    Raises OutputError where the build has neither, where nothing prints or it fails, and where a file that is not ours,
+    or was changed, stands in the way and `overwrite` is not given.
+    """
+    from rasterport.printing import print_text
+
+    pdf, page = _paper(built)
+    if not page:
+        raise OutputError(f"{pdf}: no PDF; bench sheet or drawing must be built for it: leave out --only")
+    return print_text(page, pdf, overwrite)
+
+
+def paper_is_old(built: Built) -> Path | None:
+    """A PDF of an earlier build that shows something else than this one; None where there is none."""
+    pdf = built.folder / f"{built.design.variant.variant.name}.pdf"
+    if not pdf.is_file():
+        return None
+    from rasterport.emit.manifest import digest
+    from rasterport.printing import printed_from
+
+    before = printed_from(pdf)
+    return pdf if before is not None and before != digest(_paper(built)[1].encode("utf-8")) else None
+
+
+def survey_to_paper(pdf: str | Path) -> Path:
+    """Print the survey sheet.  Raises OutputError as `to_paper` does."""
+    from rasterport.emit.survey_page import survey_page
+    from rasterport.printing import print_text
+
+    return print_text(survey_page(), Path(pdf))
+
+
+def _paper(built: Built) -> tuple[Path, str]:
+    """Where the PDF of a build belongs, and the page to print; "" where nothing is built that is printed.
+
+    It shows what the manifest lists, written by this build or by one before it.
+    """
+    from rasterport.emit import folder
+    from rasterport.emit.paper import paper_page
+
+    about = built.design.variant.variant
+    listed = folder.old_manifest(built.folder).get("files")
+    held = sorted(listed) if isinstance(listed, dict) else []
+    sheets = [name for name in held if re.fullmatch(rf"{re.escape(about.name)}(\.\d+)?\.svg", name)]
+    numbered = sorted(sheets, key=lambda name: (len(name), name))  # heron.svg, heron.2.svg, ... heron.10.svg
+    names = [*numbered, *(name for name in held if name == f"{about.name}.panel.svg")]
+    sheet = f"{about.name}.html" if f"{about.name}.html" in held else ""
+
+    def text(name: str) -> str:
+        return (built.folder / name).read_text(encoding="utf-8")
+
+    page = paper_page(f"{about.name}: drawings", text(sheet) if sheet else "", [text(n) for n in names])
+    return built.folder / f"{about.name}.pdf", page if sheet or names else ""

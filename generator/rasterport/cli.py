@@ -61,11 +61,16 @@ def new(name: str, template: str) -> None:
 
 @cli.command()
 @click.option("--html", "page", is_flag=True, help="A page to print and write on, as HTML.")
-def survey(page: bool) -> None:
+@click.option("--pdf", metavar="FILE", help="The same page as PDF, where a browser is installed.")
+def survey(page: bool, pdf: str | None) -> None:
     """Print what to look up and measure on a set, in a safe order, key by key."""
     from rasterport.emit.survey import survey_text
 
-    if page:
+    if pdf is not None:
+        from rasterport import api
+
+        say(f"{api.survey_to_paper(pdf)} written")
+    elif page:
         from rasterport.emit.survey_page import survey_page
 
         say(survey_page().rstrip("\n"))
@@ -243,9 +248,10 @@ def _samples(done: Design, boards: int, seed: int) -> None:
 @click.option("--only", default=",".join(KINDS), show_default=True, metavar="KINDS", help="What to write.")
 @click.option("--despite-errors", is_flag=True, help="Write a board with errors, marked in every text file.")
 @click.option("--overwrite", is_flag=True, help="Lose edits made by hand in the results.")
+@click.option("--pdf", is_flag=True, help="Also print bench sheet and drawings, where a browser is installed.")
 @click.pass_context
 def build(
-    ctx: click.Context, files: tuple[str, ...], out: str, only: str, despite_errors: bool, overwrite: bool
+    ctx: click.Context, files: tuple[str, ...], out: str, only: str, despite_errors: bool, overwrite: bool, pdf: bool
 ) -> None:
     """Write DIR/<variant>/ with netlist, footprints, bill of materials, wiring list, findings and SPICE decks."""
     from rasterport import api
@@ -258,9 +264,29 @@ def build(
 
     def work(one: Loaded) -> int:
         _caution(one)
-        return _built(api.build(one, out, kinds, despite_errors, overwrite))
+        built = api.build(one, out, kinds, despite_errors, overwrite)
+        status = _built(built)
+        if built.written:
+            _to_paper(built, pdf, overwrite)
+        return status
 
     ctx.exit(_each(loaded, work))
+
+
+def _to_paper(built: Built, wanted: bool, overwrite: bool) -> None:
+    """The PDF, or what to install for it; one that shows an earlier build is named, since a build leaves it alone."""
+    from rasterport import api
+    from rasterport.errors import NoConverter
+
+    if not wanted:
+        old = api.paper_is_old(built)
+        if old is not None:
+            complain(f"{old} is out of date: it was printed from an earlier build.  Print it again with --pdf.")
+        return
+    try:
+        say(f"{api.to_paper(built, overwrite)} printed")
+    except NoConverter as fault:
+        complain(f"{built.folder}: {fault}")
 
 
 def _caution(one: Loaded) -> None:

@@ -9,7 +9,8 @@ from rasterport.emit.survey import AFTERWARDS, CAUTIONS, OPENING, STEPS, TITLE, 
 from rasterport.variant.keys import Key, heading, is_required, keys
 
 STYLE = """
-td.answer{width:24%;background:var(--field)}td.name{width:19%}td.name .key{font-weight:600}
+td{overflow-wrap:anywhere}td.answer{width:24%;background:var(--field)}td.name{width:19%}td.name .key{font-weight:600}
+.blank{display:inline-block;width:18rem;max-width:80%;border-bottom:1px solid}.short{width:8rem}
 @media print{td.answer{background:none}}
 """
 
@@ -26,7 +27,7 @@ def survey_page() -> str:
         el("h1", TITLE),
         el("p", OPENING),
         el("section", el("h2", "Before the back comes off"), cautions, class_="caution"),
-        el("p", "Set: ", el("span", "_" * 40), " Date: ", el("span", "_" * 16)),
+        el("p", "Set: ", el("span", class_="blank"), " Date: ", el("span", class_="blank short")),
         steps,
         el("p", AFTERWARDS, class_="faint"),
         style=STYLE,
