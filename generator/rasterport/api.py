@@ -203,7 +203,7 @@ def bench_sheet(done: Design, loaded: Loaded, remark: str = "", drawn: Sequence[
     Raises ValueError where no board can be made.
     """
     from rasterport.emit.drawing.sheets import drawings
-    from rasterport.emit.sheet.facts import Facts
+    from rasterport.emit.sheet.given import Given
     from rasterport.emit.sheet.page import bench_sheet as page
 
     if done.circuit is None:
@@ -211,7 +211,7 @@ def bench_sheet(done: Design, loaded: Loaded, remark: str = "", drawn: Sequence[
     about = loaded.variant.variant
     if drawn is None:
         drawn = drawings(done.circuit, about.name, about.title, about.revision, remark)
-    facts = Facts(
+    given = Given(
         loaded.variant,
         done.circuit,
         loaded.digest,
@@ -223,7 +223,7 @@ def bench_sheet(done: Design, loaded: Loaded, remark: str = "", drawn: Sequence[
         drawings=tuple(drawn),
         origins={} if loaded.resolved is None else loaded.resolved.told,
     )
-    return page(facts)
+    return page(given)
 
 
 def build(

@@ -6,29 +6,29 @@ from collections.abc import Iterator
 
 from rasterport.emit.listing import alike, figure_text, measure_text, nominal_text, span_text, together, told_elsewhere
 from rasterport.emit.page import Child, Html, el, joined
-from rasterport.emit.sheet.facts import Facts
+from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.markup import bullets, table, told
 from rasterport.records import Finding
 
 WORDS = {"error": "broken", "warning": "look at it", "note": "know it", "met": "kept"}
 
 
-def figures(facts: Facts) -> Iterator[Html]:
+def figures(given: Given) -> Iterator[Html]:
     """What to know first, then every limit with what was measured against it, then every figure."""
-    heard = [row for row in alike(facts.findings) if row[2].severity != "met"]
+    heard = [row for row in alike(given.findings) if row[2].severity != "met"]
     if heard:
         yield el("h3", "To know")
-        yield bullets(joined(_said(facts, subjects, f)) for subjects, _, f in heard)
+        yield bullets(joined(_said(given, subjects, f)) for subjects, _, f in heard)
     yield el("h3", "Limits")
-    held = [row for row in alike(facts.findings) if row[2].severity == "met" or row[2].measured is not None]
+    held = [row for row in alike(given.findings) if row[2].severity == "met" or row[2].measured is not None]
     rows = [_limit(*row) for row in held]
     yield table(("code", "of", "state", "measured, limit", "what", "source"), rows, "limits and margins", "limits")
     yield el("h3", "Every figure")
-    yield table(("of", "state", "nominal (at the corners)", "what"), _figures(facts), "figures", "figures")
+    yield table(("of", "state", "nominal (at the corners)", "what"), _figures(given), "figures", "figures")
 
 
-def _said(facts: Facts, subjects: str, f: Finding) -> list[Child]:
-    return [el("strong", f"{f.severity} {f.code}, {subjects}: "), *told(f.message, facts.circuit)]
+def _said(given: Given, subjects: str, f: Finding) -> list[Child]:
+    return [el("strong", f"{f.severity} {f.code}, {subjects}: "), *told(f.message, given.circuit)]
 
 
 def _limit(subjects: str, states: str, f: Finding) -> list[Child]:
@@ -36,9 +36,9 @@ def _limit(subjects: str, states: str, f: Finding) -> list[Child]:
     return [f.code, subjects, state, measure_text(f) or "yes", f"{f.message} ({WORDS[f.severity]})", f.source]
 
 
-def _figures(facts: Facts) -> Iterator[list[Child]]:
+def _figures(given: Given) -> Iterator[list[Child]]:
     groups: dict[tuple[str, str], list[tuple[str, str]]] = {}
-    for f in facts.figures:
+    for f in given.figures:
         if told_elsewhere(f):
             continue
         text = nominal_text(f)

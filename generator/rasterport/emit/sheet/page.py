@@ -6,10 +6,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from rasterport.emit.page import Child, Html, document, el
-from rasterport.emit.sheet import chassis, figures, parts, printed, readings, record
-from rasterport.emit.sheet.facts import Facts
+from rasterport.emit.page import Child, Html, document, el, joined
+from rasterport.emit.sheet import chassis, figures, parts, printed, readings, record, told
+from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.markup import picture
+from rasterport.emit.sheet.meanings import explained
+from rasterport.emit.sheet.words.sections import Sections
+from rasterport.records import Circuit
 
 HERE = Path(__file__).parent
 
@@ -20,56 +23,67 @@ class Section:
 
     name: str
     title: str
-    content: Callable[[Facts], Iterable[Child]]
+    content: Callable[[Given], Iterable[Child]]
     opened: bool = False
 
 
-def _drawings(facts: Facts) -> Iterable[Child]:
-    for n, sheet in enumerate(facts.drawings, 1):
+def _purpose(given: Given) -> Iterable[Child]:
+    yield from told.purpose(given.words, given.circuit)
+    yield el("h3", "The circuit")
+    for n, sheet in enumerate(given.drawings, 1):
         yield picture(sheet, f"circuit drawing, sheet {n}")
 
 
-def _wiring(facts: Facts) -> Iterable[Child]:
-    yield from (picture(sheet, f"wiring, sheet {n}") for n, sheet in enumerate(facts.wirings, 1))
-    yield from chassis.wiring(facts.circuit)
+def _wiring(given: Given) -> Iterable[Child]:
+    yield from (picture(sheet, f"wiring, sheet {n}") for n, sheet in enumerate(given.wirings, 1))
+    yield from chassis.wiring(given.circuit)
 
 
-def _read(stage: str) -> Callable[[Facts], Iterable[Child]]:
-    return lambda facts: readings.tables(facts.circuit, facts.readings, stage)
+def _read(stage: str) -> Callable[[Given], Iterable[Child]]:
+    return lambda given: readings.tables(given.circuit, given.readings, stage)
+
+
+def _words(of: Callable[[Sections, Circuit], Iterable[Child]]) -> Callable[[Given], Iterable[Child]]:
+    return lambda given: of(given.words, given.circuit)
 
 
 SECTIONS = (
-    Section("drawing", "What the board does", _drawings, True),
+    Section("cautions", "Before anything else", _words(told.cautions), True),
+    Section("before", "Measure on the set first", _words(told.before)),
+    Section("purpose", "What the board does", _purpose, True),
     Section("figures", "Figures", figures.figures),
-    Section("parts", "Parts", lambda facts: parts.parts(facts.circuit)),
+    Section("parts", "Parts", lambda given: parts.parts(given.circuit)),
     Section("alone", readings.STAGES["alone"], _read("alone")),
     Section("wiring", "Wiring to the chassis", _wiring),
     Section("joined", readings.STAGES["joined"], _read("joined")),
     Section("powered", readings.STAGES["powered"], _read("powered")),
-    Section("record", "Record of this board", lambda facts: record.record()),
+    Section("picture", "First picture, and adjustment", _words(told.picture)),
+    Section("faults", "What can go wrong", _words(told.faults)),
+    Section("record", "Record of this board", lambda given: record.record()),
+    Section("card", "For who uses the set", _words(told.card)),
 )
 """In the order of the work."""
 
 
-def bench_sheet(facts: Facts) -> str:
+def bench_sheet(given: Given) -> str:
     """The whole page."""
-    made = [(section, list(section.content(facts))) for section in SECTIONS]
+    made = [(section, list(section.content(given))) for section in SECTIONS]
     shown = [(section, content) for section, content in made if content]
-    title = f"{facts.name}: bench sheet"
+    title = f"{given.name}: bench sheet"
     return document(
         title,
-        el("h1", facts.heading, class_="screen"),
-        el("p", f"{facts.name}, variant {facts.digest[:12]}, bare board {facts.bare_board[:12]}", class_="screen"),
-        el("p", el("strong", facts.remark), class_="alert") if facts.remark else None,
+        el("h1", given.heading, class_="screen"),
+        el("p", f"{given.name}, variant {given.digest[:12]}, bare board {given.bare_board[:12]}", class_="screen"),
+        el("p", el("strong", given.remark), class_="alert") if given.remark else None,
         el("p", EARLIER, id="earlier", class_="alert", hidden=True),
         el("p", NOT_KEPT, id="not-kept", class_="alert", hidden=True),
         _contents(section for section, _ in shown),
-        list(printed.printed(facts, ())),
-        [_section(section, content) for section, content in shown],
+        list(printed.printed(given)),
+        explained(joined(_section(section, content) for section, content in shown)),
         style=(HERE / "sheet.css").read_text(encoding="utf-8"),
         script=(HERE / "sheet.js").read_text(encoding="utf-8"),
-        data_variant=facts.name,
-        data_digest=facts.digest,
+        data_variant=given.name,
+        data_digest=given.digest,
     )
 
 

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from rasterport.emit.page import Child, Html, el, joined
 from rasterport.emit.sheet.chassis import first_number
-from rasterport.emit.sheet.facts import Facts
+from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.markup import swatch
+from rasterport.emit.sheet.meanings import words_of
 from rasterport.emit.sheet.readings import STAGES, expected, state_words
 from rasterport.records import Reading, Wire
 from rasterport.units import short
@@ -15,31 +16,38 @@ from rasterport.units import short
 BLANK = "\N{WHITE SQUARE}"
 
 
-def printed(facts: Facts, cautions: Sequence[str]) -> Iterator[Html]:
-    """Chassis work with its picture, then the readings; `cautions` stand above both."""
-    yield _part(facts, "chassis work", cautions, list(_chassis(facts)))
-    if facts.readings:
-        yield _part(facts, "readings", cautions, list(_readings(facts)))
+def printed(given: Given) -> Iterator[Html]:
+    """Chassis work with its picture, then the readings; each with the cautions and with the meaning of its words."""
+    yield _part(given, "chassis work", joined(_chassis(given)))
+    if given.readings:
+        yield _part(given, "readings", joined(_readings(given)))
 
 
-def _part(facts: Facts, title: str, cautions: Sequence[str], content: list[Child]) -> Html:
-    about = f"{facts.heading}; {facts.name}, variant {facts.digest[:12]}; board no. ________ date ____________"
-    remark = el("p", el("strong", facts.remark)) if facts.remark else None
-    told = el("ul", [el("li", text) for text in cautions], class_="tight") if cautions else None
+def _part(given: Given, title: str, content: Html) -> Html:
+    about = f"{given.heading}; {given.name}, variant {given.digest[:12]}; board no. ________ date ____________"
+    remark = el("p", el("strong", given.remark)) if given.remark else None
+    orders = el("p", el("strong", "Before anything else: "), "; ".join(c.title for c in given.words.cautions), ".")
     return el(
-        "section", el("h2", f"{facts.name}: {title}"), el("p", about), remark, told, content, class_="print-first"
+        "section",
+        el("h2", f"{given.name}: {title}"),
+        el("p", about),
+        remark,
+        orders,
+        content,
+        words_of(joined([orders, content])),
+        class_="print-first",
     )
 
 
-def _chassis(facts: Facts) -> Iterator[Child]:
-    circuit = facts.circuit
+def _chassis(given: Given) -> Iterator[Child]:
+    circuit = given.circuit
     if circuit.work:
         steps = ([BLANK, str(n), w.do, w.at, w.undo or "not stated"] for n, w in enumerate(circuit.work, 1))
         yield _table(("", "no.", "work on the chassis", "where", "way back"), steps)
     rows = [_wire(wire, n) for n, wire in enumerate(circuit.wires, first_number(circuit))]
     yield _table(("", "no.", "from", "to", "wire", "measure once it is on"), rows)
-    if facts.wirings:
-        yield el("div", Html(facts.wirings[0][facts.wirings[0].index("<svg") :]), class_="picture")
+    if given.wirings:
+        yield el("div", Html(given.wirings[0][given.wirings[0].index("<svg") :]), class_="picture")
 
 
 def _wire(wire: Wire, number: int) -> list[Child]:
@@ -49,9 +57,9 @@ def _wire(wire: Wire, number: int) -> list[Child]:
     return [BLANK, str(number), wire.start, f"{wire.end}{place}", joined([code, kind]), wire.measure]
 
 
-def _readings(facts: Facts) -> Iterator[Child]:
+def _readings(given: Given) -> Iterator[Child]:
     for stage, title in STAGES.items():
-        members = [r for r in facts.readings if r.stage == stage]
+        members = [r for r in given.readings if r.stage == stage]
         if members:
             yield el("h3", title)
             rows = (_reading(r) for r in members)

@@ -97,12 +97,12 @@
   // A link into a closed section opens it.
   const reveal = () => {
     const target = location.hash && id(decodeURIComponent(location.hash.slice(1)));
-    if (target && target.matches("details")) target.open = true;
+    const part = target && target.closest("details");
+    if (part) part.open = true;
   };
   addEventListener("hashchange", reveal);
-  for (const link of all('nav a[href^="#"]')) link.addEventListener("click", () => {
-    const target = id(link.getAttribute("href").slice(1));
-    if (target.matches("details")) target.open = true;
+  for (const link of all('a[href^="#"]')) link.addEventListener("click", () => {
+    id(link.getAttribute("href").slice(1)).closest("details").open = true;
   });
   id("open-all").addEventListener("click", () => { for (const part of all("main > details")) part.open = true; });
   id("close-all").addEventListener("click", () => { for (const part of all("main > details")) part.open = false; });

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
+from rasterport.emit.sheet.words.sections import Sections, sections
 from rasterport.records import Circuit, Curve, Figure, Finding, Outcome, Reading
 from rasterport.variant.models import Variant
 
 
-@dataclass(frozen=True, slots=True)
-class Facts:
+@dataclass(frozen=True)
+class Given:
     """A variant worked out, with its pictures as SVG.
 
     `digest` is that of the variant file, `remark` a warning or "".
@@ -29,6 +31,11 @@ class Facts:
     drawings: tuple[str, ...] = ()
     wirings: tuple[str, ...] = ()
     origins: Mapping[str, str] = field(default_factory=dict)
+
+    @cached_property
+    def words(self) -> Sections:
+        """What the sheet says in words."""
+        return sections(self.circuit, self.variant, self.findings, self.figures, self.states)
 
     @property
     def name(self) -> str:
