@@ -6,6 +6,7 @@ import re
 from base64 import b64encode
 from functools import cache
 from hashlib import sha256
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,9 @@ from making import TEMPLATE_NAMES
 from pages import Balance, read
 from places import TEMPLATES
 from rasterport.api import Design, bench_sheet, design, load
+from rasterport.emit.sheet.meanings import PIECES, explained, spoken
 from rasterport.emit.sheet.page import SECTIONS
+from rasterport.emit.sheet.words.glossary import first_uses
 
 NASTY = "<script>alert('x')</script> & \"quoted\" <b>bold</b>"
 
@@ -31,8 +34,13 @@ def sheet(name: str) -> Balance:
     return read(made(name)[1])
 
 
+MEANING = re.compile(r'<span class="means-it">[^<]*</span>')
+
+
+@cache
 def words(name: str) -> str:
-    return re.sub(r"\s+", " ", "".join(sheet(name).words))
+    """What the sheet says, without the meanings that stand in between."""
+    return re.sub(r"\s+", " ", "".join(read(MEANING.sub("", made(name)[1])).words))
 
 
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)
@@ -112,3 +120,22 @@ def test_a_warning_heads_the_sheet_and_both_parts_that_are_printed_first() -> No
     (loaded,) = load(TEMPLATES / "kestrel.toml")
     page = bench_sheet(design(loaded), loaded, "NOT TO BE BUILT: broken")
     assert "".join(read(page).words).count("NOT TO BE BUILT: broken") >= 3
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_words_of_ours_have_their_meaning_where_sentences_use_them_first(name: str) -> None:
+    page = made(name)[1]
+    body = page[page.index("</section><details") :]
+    pieces = PIECES.findall(MEANING.sub("", body))
+    uses = first_uses([unescape(pieces[n]) for n in spoken(pieces)])
+    given = re.findall(r'<dfn>[^<]*</dfn><span class="means-it"> \(([^<]*)\)</span>', body)
+    assert [unescape(means) for means in given] == [use.term.means for use in uses]
+    assert len(given) > 8
+
+
+def test_meanings_leave_headings_and_pictures_alone() -> None:
+    page = "<h2>The set</h2><svg><text>the set</text></svg><p>A set &amp; its <b>rail</b>, a set.</p>"
+    made_ = explained(page)
+    assert made_.startswith("<h2>The set</h2><svg><text>the set</text></svg><p>A <dfn>set</dfn>")
+    assert made_.count("means-it") == 2
+    assert "&amp; its <b><dfn>rail</dfn>" in made_ and made_.endswith("</b>, a set.</p>")

@@ -17,10 +17,10 @@ QUIET = frozenset({"svg", "h1", "h2", "h3", "th", "nav", "button", "textarea", "
 def explained(page: str) -> Html:
     """The page with the meaning behind each word where its sentences use it first."""
     pieces = PIECES.findall(page)
-    spoken = _spoken(pieces)
+    said = spoken(pieces)
     uses: dict[int, list[tuple[int, int, str]]] = {}
-    for use in first_uses([unescape(pieces[n]) for n in spoken]):
-        uses.setdefault(spoken[use.text], []).append((use.start, use.end, use.term.means))
+    for use in first_uses([unescape(pieces[n]) for n in said]):
+        uses.setdefault(said[use.text], []).append((use.start, use.end, use.term.means))
     for n, found in uses.items():
         text, at, made = unescape(pieces[n]), 0, []
         for start, end, means in found:
@@ -34,13 +34,13 @@ def explained(page: str) -> Html:
 def words_of(page: str) -> Html | None:
     """The words that a part of a page uses with their meanings, for a part that stands alone; None for none."""
     pieces = PIECES.findall(page)
-    found = glossary([unescape(pieces[n]) for n in _spoken(pieces)])
+    found = glossary([unescape(pieces[n]) for n in spoken(pieces)])
     if not found:
         return None
     return el("p", "Words: ", "; ".join(f"{term.word}: {term.means}" for term in found), ".", class_="words")
 
 
-def _spoken(pieces: list[str]) -> list[int]:
+def spoken(pieces: list[str]) -> list[int]:
     """Indices of the pieces that are text of sentences, in the order of the page."""
     quiet: list[str] = []
     found = []
