@@ -8,13 +8,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rasterport.analysis.control import Control, Range
-from rasterport.analysis.network import NATIVE, State
+from rasterport.analysis.network import NATIVE, State, set_side
+from rasterport.analysis.nodal import Element
 from rasterport.analysis.points import Point, contacts, landings
 from rasterport.analysis.poses import positions_of
 from rasterport.design import choosing as meanings
 from rasterport.design.choosing import choosing
 from rasterport.design.landings import CONTACT_OHM
 from rasterport.design.termination import LINE_OHM
+from rasterport.records import COLOURS
 from rasterport.standards.status_levels import STATUS_LEVELS
 from rasterport.units import short, written
 
@@ -31,6 +33,9 @@ judgement, stated."""
 
 NEAR_SHARE = 0.1
 """A supply of the board serves in place of another that is so near [-]; judgement, stated."""
+
+PIN_OHM = 100e3
+"""A colour pin of more needs no resistor in its place [ohm]; judgement, stated."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +59,8 @@ def limit_a(control: Control) -> float:
 def supply_words(control: Control) -> str:
     """The bench supply in words."""
     volts = written(control.variant.set.supply.voltage, "V")
-    return f"bench supply {volts} from the rail landing to the ground landing, current limit {written(limit_a(control), 'A')}"
+    most = written(limit_a(control), "A")
+    return f"bench supply {volts} from the rail landing to the ground landing, current limit {most}"
 
 
 def cell_between(least: float, most: float) -> tuple[str, Range] | None:
@@ -132,6 +138,17 @@ def _near(control: Control, volts: float) -> str:
     return f"{written(volts, 'V')} from a second supply"
 
 
+def line_resistors(control: Control) -> tuple[Element, ...]:
+    """Terminations of the set that stay on its landings, and colour pins that are no high resistance."""
+    rgb, found = control.variant.set.rgb, []
+    for e in set_side(control.circuit, control.variant):
+        pin = e.role.removeprefix("set/").removesuffix("/resistance") in COLOURS
+        weak = pin and rgb.coupling_fitted is None and e.value < PIN_OHM
+        if e.kind == "R" and (weak or e.role.endswith("/termination")):
+            found.append(e)
+    return tuple(found)
+
+
 def stand_ins(control: Control) -> tuple[StandIn, ...]:
     """The resistors that stand in for the set on the bench."""
     lands, tv = landings(control.circuit), control.variant.set
@@ -143,10 +160,14 @@ def stand_ins(control: Control) -> tuple[StandIn, ...]:
             watts = volts**2 / ohm
             found.append(StandIn(f"stand-in/{name}", lands[name].words, second, ohm, watts, reason))
 
+    for e in line_resistors(control):
+        name = e.role.split("/")[1]
+        row(name, ground, e.value, CELLS[0][1].high / 2, f"what the set has at its {name} landing")
     pin = tv.blanking
     if pin.fitted_resistor is not None:
         row("blanking", ground, pin.fitted_resistor, pin.maximum, "the resistor that stays on the blanking pin")
-    row("blanking-native", ground, max(pin.native_resistance or 0.0, CONTACT_OHM), pin.maximum, "the set's own drive, at rest")
+    native_ohm = max(pin.native_resistance or 0.0, CONTACT_OHM)
+    row("blanking-native", ground, native_ohm, pin.off_below, "the set's own drive, at rest")
     if tv.display is not None:
         keys = tv.display
         end = _near(control, keys.blanking_high) if keys.blanking_active == "low" else ground

@@ -32,13 +32,13 @@ class Idle:
 
 
 def divider_parts(control: Control, state: str = "") -> tuple[Element, ...]:
-    """What lies between the supply nets and the blanking landing in a state, when the board is active if none is said."""
+    """What lies between the supply nets and the blanking landing in a state, the active one if none is said."""
     pin, state = str(control.circuit.landing_net("blanking")), state or control.active
     return reach(control.resistors(state), pin, control.supplies_in(state))
 
 
 def driven(control: Control, state: str = "") -> bool:
-    """Whether a supply net leads to the blanking landing in a state, when the board is active if none is said."""
+    """Whether a supply net leads to the blanking landing in a state, the active one if none is said."""
     supplies = control.supplies_in(state or control.active)
     return any(net in supplies for e in divider_parts(control, state) for net in (e.first, e.second))
 

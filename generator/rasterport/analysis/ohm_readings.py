@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from itertools import pairwise
 
 from rasterport.analysis.control import Control
@@ -26,7 +26,9 @@ CHARGES_F = 2e-6
 SAME = 1e-6
 """Readings that differ by less than this part are one."""
 MOST_NAMED = 3
-SOURCE = "resistors at their corners; meter and leads 1 % and 0.5 ohm; at most 0.6 V across a junction: judgement, stated"
+SOURCE = (
+    "resistors at their corners; meter and leads 1 % and 0.5 ohm; at most 0.6 V across a junction: judgement, stated"
+)
 
 
 class OhmReadings:
@@ -47,7 +49,7 @@ class OhmReadings:
         self._positions: dict[tuple[object, ...], State] = {}
 
     def ohms(self, state: State) -> Ohms:
-        """Resistances with the switches as a state has them and relays idle; one solution a position of the contacts."""
+        """Resistances with the switches as a state has them, relays idle; one solution a position of the contacts."""
         if state not in self._ohms:
             closed = self.control.pose(state, powered=False).closed
             twin = self._positions.setdefault(tuple(closed), state)
@@ -95,13 +97,17 @@ class OhmReadings:
         if self.joined:
             chassis = Point("chassis", "shield of the tuner, the set's signal ground", self.ground.net, "")
             low = "nothing: less is better"
-            high = "the ground wire: it comes first, and without it the set's signals return through the sources' cables"
+            high = (
+                "the ground wire: it comes first, and without it the set's signals return through the sources' cables"
+            )
             yield self._reading("", chassis, self.ground, "the set's ground", decides=True, means=(low, high))
 
     def _rail(self) -> Iterator[Reading]:
         if "rail" not in self.lands:
             return
-        low = "a short of the rail: a bridge at the landing, a capacitor of the supply the wrong way round, a chip turned"
+        low = (
+            "a short of the rail: a bridge at the landing, a capacitor of the supply the wrong way round, a chip turned"
+        )
         high = "nothing: a rail may be open to a meter"
         title = "rail, not a short; let the reading settle while capacitors charge"
         yield self._reading("", self.lands["rail"], self.ground, title, decides=True, means=(low, high))
@@ -168,13 +174,15 @@ class OhmReadings:
             above = above or [f"an open joint or wire between {red.words} and {black.words}"]
         return "; ".join(below) or "nothing: less is better", "; ".join(above) or "nothing: it may be open"
 
-    def _named(self, values: Mapping[str, float], counts, word: str) -> list[str]:  # type: ignore[no-untyped-def]  # noqa: ANN001
+    def _named(self, values: Mapping[str, float], counts: Callable[[float], bool], word: str) -> list[str]:
         """Parts of the board whose fault shows, what shows most clearly first."""
         seen: dict[str, list[str]] = {}
         for role, value in values.items():
             ref = self._ref(role)
             if ref and counts(value):
-                reads = "open" if value > METER_MOST_OHM else written(value, "ohm") if value >= THROUGH_OHM else "nearly 0"
+                reads = (
+                    "open" if value > METER_MOST_OHM else written(value, "ohm") if value >= THROUGH_OHM else "nearly 0"
+                )
                 seen.setdefault(reads, []).append(ref)
         rows = [(", ".join(dict.fromkeys(refs[:MOST_NAMED])), reads) for reads, refs in seen.items()]
         return [f"{refs} {word}: reads {reads}" for refs, reads in rows[:MOST_NAMED]]
@@ -191,6 +199,13 @@ class OhmReadings:
 def _is_large(placed: Placed) -> bool:
     """Whether a meter sees a capacitor charge."""
     return placed.part.letter == "C" and (placed.value_si or 0.0) >= CHARGES_F
+
+
+def _reads(ohm: float) -> str:
+    """What a meter shows, in words."""
+    if ohm > METER_MOST_OHM:
+        return "open"
+    return written(ohm, "ohm") if ohm >= THROUGH_OHM else "nearly 0"
 
 
 def _alike(first: float, second: float) -> bool:

@@ -17,7 +17,7 @@ from rasterport.analysis.control import net_at, supply_of
 from rasterport.analysis.network import set_side
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.design.landings import CONTACT_OHM
-from rasterport.design.supply import CABINET_C, COPPER_PER_K
+from rasterport.design.supply import COPPER_PER_K
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS, Circuit, Placed
 from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
@@ -288,4 +288,3 @@ def _groups(places: Mapping[str, int], ends: Sequence[Junction]) -> dict[str, st
 def _places(places: Mapping[str, int], pairs: Sequence[Junction]) -> tuple[Places, Places]:
     rows = np.array([[places.get(a, len(places)), places.get(b, len(places))] for a, b in pairs], dtype=np.int64)
     return rows.reshape(-1, 2)[:, 0], rows.reshape(-1, 2)[:, 1]
-

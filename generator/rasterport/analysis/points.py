@@ -38,7 +38,9 @@ def at_pin(placed: Placed, name: str, line: str = "") -> Point:
     """A pin of a part by its name.  Raises LookupError for a name that it does not have."""
     for pin in placed.part.pins:
         if pin.name == name:
-            where = f"{placed.role}/{name}".lower().replace("/", ".").replace("+", "plus").replace("coil-", "coil.minus")
+            where = (
+                f"{placed.role}/{name}".lower().replace("/", ".").replace("+", "plus").replace("coil-", "coil.minus")
+            )
             return Point(where, pin_words(placed, pin.number), placed.nets[pin.number] or "", placed.ref, line)
     raise LookupError(f"{placed.role} has no pin {name}")
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.analysis.bench_feeds import CELLS, chooses, source_words, stand_ins, supply_words
+from rasterport.analysis.bench_feeds import CELLS, chooses, line_resistors, source_words, stand_ins, supply_words
 from rasterport.analysis.control import OFF_V, Control, net_at
 from rasterport.analysis.corners import Quantity
 from rasterport.analysis.display_blanking import joining
@@ -28,6 +28,9 @@ METER_SHARE, METER_LEAST_V, METER_LEAST_A = 0.01, 0.01, 20e-6
 STILL_V = 0.05
 """Nothing on a line is at most this [V]; judgement, stated."""
 CELL = "cell"
+AS_BEFORE = "supply and stand-ins as for the rail landing"
+BEARS_W = 0.25
+"""What every stand-in is bought for [W]: none takes more, as their own figures say."""
 MOST_NAMED = 4
 WHITE = "a still picture with a full white and a black area, from a source of standard level"
 SOURCE = "supplies, parts and junctions at their corners; meter 1 %: judgement, stated"
@@ -66,8 +69,15 @@ class VoltReadings:
         """What a board has to be given for a state."""
         if not self.alone:
             return self._chosen(state)
-        rest = [f"{s.first} to {s.second} through {written(s.ohm, 'ohm')}" for s in stand_ins(self.control)]
-        return "; ".join(filter(None, (supply_words(self.control), *rest, chooses(self.control, state))))
+        return "; ".join(filter(None, (AS_BEFORE, chooses(self.control, state))))
+
+    def _prepared(self) -> str:
+        """Supply and stand-ins, said once, with what brings the board to rest."""
+        rest = [
+            f"{written(s.ohm, 'ohm')} ({written(BEARS_W, 'W')}) from the {s.first} to {s.second}: {s.reason}"
+            for s in stand_ins(self.control)
+        ]
+        return "; ".join(filter(None, (supply_words(self.control), *rest, chooses(self.control, NATIVE))))
 
     def _chosen(self, state: State) -> str:
         if state == NATIVE:
@@ -79,16 +89,21 @@ class VoltReadings:
             return
         found = self._at(self.lands["rail"].net, NATIVE)
         if found is not None:
-            low = "the supply's current limit or the set's rail: a short on the board, or a rail that is not the one meant"
+            low = "a short that keeps the supply in its limit, or another rail than the one meant"
             high = "another rail than the one meant: take the power away"
-            yield self._volt(NATIVE, self.lands["rail"], "rail landing", found, (low, high), decides=True)
+            feed = self._prepared() if self.alone else ""
+            yield self._volt(NATIVE, self.lands["rail"], "rail landing", found, (low, high), True, feed=feed)
 
     def _current(self, state: State) -> Reading:
         nominal, low, high = self.volts.rail_a(state)
         point = self.lands.get("rail", Point("rail", "rail landing", "", ""))
         words = "in the wire from the supply's plus to the " + point.words
-        coils = [p.ref for p in self.circuit.parts if p.part.letter == "K" and p.role in self.control.pose(state).conducting]
-        low_means = f"a coil or its driver that does not act: {', '.join(coils)}" if coils else "a supply that is not joined"
+        coils = [
+            p.ref for p in self.circuit.parts if p.part.letter == "K" and p.role in self.control.pose(state).conducting
+        ]
+        low_means = (
+            f"a coil or its driver that does not act: {', '.join(coils)}" if coils else "a supply that is not joined"
+        )
         high_means = "a bridge, a part turned round, or two relay stages at once: take the power away before looking"
         return Reading(
             f"{self.stage}/{state}/rail-current", self.stage, "current from the rail", METER_A, "supply's plus", words,
@@ -155,11 +170,10 @@ class VoltReadings:
                 if quantity is not None:
                     found = self.volts.spread(quantity)
                     low, high = found.low, found.high
-                means = (f"a landing or {self._near(point.net)} on the wrong net",) * 2
+                wrong = f"a landing or {self._near(point.net)} on the wrong net"
                 nominal = 0.0 if quantity is None else found.nominal
-                yield self._volt(
-                    NATIVE, point, f"{function}, before a source is plugged in", (nominal, low - STILL_V, high + STILL_V), means
-                )
+                title, where = f"{function}, before a source is plugged in", (nominal, low - STILL_V, high + STILL_V)
+                yield self._volt(NATIVE, point, title, where, (wrong, wrong))
 
     def _biased(self) -> list[Element]:
         """The sync landing with the voltage that the set puts on it."""
@@ -197,7 +211,7 @@ class VoltReadings:
             found = self._at(net, state)
             pin = next(p.number for p in chip.part.pins if chip.nets[p.number] == net and p.kind == "output")
             if found is not None:
-                point = Point(f"{chip.role.replace('/', '.')}.{_name(chip, pin).lower()}", pin_words(chip, pin), net, chip.ref)
+                point = at_pin(chip, _name(chip, pin))
                 word = "high" if pose.high(net) else "low"
                 means = (f"an input of {chip.ref} or its supply", f"an input of {chip.ref} or a bridge to a supply")
                 yield self._volt(state, point, f"{_name(chip, pin)} of {chip.ref} is {word}", found, means)
@@ -205,53 +219,56 @@ class VoltReadings:
     def _coils(self, state: State) -> Iterator[Reading]:
         conducting, rest = self.control.pose(state).conducting, self.control.pose(NATIVE).conducting
         for p in (p for p in self.circuit.parts if p.part.letter == "K"):
-            if state != NATIVE and (p.role in conducting) == (p.role in rest):
+            quantity = self.volts.coil(p, state) if p.role in conducting and p.role not in rest else None
+            if quantity is None:
                 continue
-            red, black = at_pin(p, "coil+"), at_pin(p, "coil-")
-            found, title = (0.0, -STILL_V, STILL_V), f"coil of {p.ref}, idle"
-            if p.role in conducting:
-                quantity = self.volts.coil(p, state)
-                if quantity is None:
-                    continue
-                spread = self.volts.spread(quantity)
-                found, title = (spread.nominal, spread.low, spread.high), f"coil of {p.ref}, energised"
+            found, red, black = self.volts.spread(quantity), at_pin(p, "coil+"), at_pin(p, "coil-")
             drivers = ", ".join(q.ref for q in self.circuit.parts if q.part.letter == "Q" and net_at_any(q, black.net))
-            means = (f"the stage does not act: {drivers or 'its driver'}, {self._near(red.net)}", f"{drivers or 'the driver'} acts")
-            if p.role in conducting:
-                means = (means[0], f"a resistor in front of the coil is bridged: {self._near(red.net)}")
+            low = f"the stage does not act: {drivers or 'its driver'}, {self._near(red.net)}"
+            high = f"a resistor in front of the coil is bridged: {self._near(red.net)}"
             name = Point(p.role.replace("/", ".") + ".coil", red.words, red.net, p.ref)
-            yield self._volt(state, name, title, found, means, black=black)
+            where = (found.nominal, found.low, found.high)
+            yield self._volt(state, name, f"coil of {p.ref}, energised", where, (low, high), black=black)
 
     def _fed(self, state: State) -> Iterator[Reading]:
-        """A cell behind 75 ohm in place of each video source: half of it at the contact, and at a landing it reaches."""
+        """A cell behind 75 ohm for each video source: half of it at the contact, and at a landing it reaches."""
         index = self.control.states.index(state)
         for function, point in self.inputs[index].items():
             if function not in (*COLOURS, "sync"):
                 continue
-            cell = Element(CELL, "R", CELL, point.net, LINE_OHM)
+            more = (Element(CELL, "R", CELL, point.net, LINE_OHM), *line_resistors(self.control))
             at = {CELL: CELLS[0][1]}
             ends = [point]
             end = self.lands.get(function)
             if end is not None and end.net != point.net:
                 ends.append(end)
             for where in ends:
-                quantity = self.volts.quantity(where.net, state, (cell,), at)
+                quantity = self.volts.quantity(where.net, state, more, at)
                 if quantity is None or (where is end and not self._hangs_on_cell(quantity)):
                     continue
                 found = self.volts.spread(quantity)
                 title = f"{function} of input {index}, {'at its contact' if where is point else 'at the landing'}"
-                means = ("terminated twice or shorted", "not terminated: no resistor, or an open joint") if where is point else (
-                    f"the way from contact to landing: {self._movers(where.net)}", "a voltage that comes from elsewhere")  # fmt: skip
+                means = (
+                    f"terminated twice, or shorted: {self._near(point.net)}",
+                    f"not terminated: {self._near(point.net)}",
+                )
+                if where is not point:
+                    means = (f"the way from contact to landing: {self._between(point.net, where.net)}", means[1])
                 feed = f"{self._feed(state)}; {source_words(point)}"
-                name = Point(f"{point.name}-at-{'contact' if where is point else 'landing'}", where.words, where.net, where.ref)
+                name = Point(
+                    f"{point.name}-at-{'contact' if where is point else 'landing'}", where.words, where.net, where.ref
+                )
                 yield self._volt(state, name, title, (found.nominal, found.low, found.high), means, feed=feed)
 
     @staticmethod
     def _hangs_on_cell(quantity: Quantity) -> bool:
         return CELL in quantity.parameters
 
-    def _movers(self, net: str) -> str:
-        return ", ".join(sorted({p.ref for p in self.circuit.parts if p.part.letter in "KSU" and net in p.nets.values()}))
+    def _between(self, first: str, last: str) -> str:
+        """Switches at either end of a way, and other parts where there are none."""
+        ends = {first, last}
+        refs = sorted({p.ref for p in self.circuit.parts if p.part.letter in "KSU" and ends & set(p.nets.values())})
+        return ", ".join(refs[:MOST_NAMED]) or self._near(last)
 
     def _shown(self, state: State) -> Iterator[Reading]:
         """What a picture and a tone give at the landings, from the figures of the board."""
@@ -321,7 +338,7 @@ class VoltReadings:
         return ""
 
     def _volt(
-        self, state: State, red: Point, title: str, found: tuple[float, float, float], means: tuple[str, str] | tuple[str, ...],
+        self, state: State, red: Point, title: str, found: tuple[float, float, float], means: tuple[str, str],
         decides: bool = False, black: Point | None = None, feed: str = "", instrument: str = METER_V,
     ) -> Reading:  # fmt: skip
         nominal, low, high = found
@@ -337,7 +354,7 @@ class VoltReadings:
 
 def net_at_any(placed: Placed, net: str) -> bool:
     """Whether the far end of a transistor is on a net."""
-    return has(placed, "D") and net_at(placed, "D") == net or has(placed, "C") and net_at(placed, "C") == net
+    return any(has(placed, far) and net_at(placed, far) == net for far in "DC")
 
 
 def _name(placed: Placed, pin: str) -> str:

@@ -18,7 +18,7 @@ from rasterport.analysis.nodal import GROUND, Element, Network, Values, carrying
 from rasterport.records import Placed
 
 DRAIN_V = 0.1
-"""Most at the drain of a transistor that drives a coil or joins a return [V]: 100 mA through 1 ohm; judgement, stated."""
+"""Most at the drain of a transistor that drives a coil or a return [V]: 100 mA through 1 ohm; judgement, stated."""
 TYPICAL_SHARE = 0.5
 """Of what a maker promises at most, what a chip takes by itself; judgement, stated."""
 SUPPLY_SPREAD = 0.02
@@ -142,12 +142,11 @@ class Volts:
         control = self.control
         plus, minus = net_at(relay, "coil+"), net_at(relay, "coil-")
         coil = [e for e in control.direct_current(state) if e.role.startswith(f"{relay.role}/coil")]
-        held = {net: name_range for net, name_range in self.held(state).items() if net != minus}
         if not coil or not plus or plus == minus:
             return None
         drain = self.held(state).get(minus, ("low", Range(0.0, 0.0)))[1]
         high = self.quantity(plus, state, (), None, (*control.resistors(state), *coil))
-        if high is None or plus not in held and not any(plus in (e.first, e.second) for e in control.resistors(state)):
+        if high is None:
             return None
 
         def across(draw: Draw) -> Values:
