@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from rasterport.analysis.control import Control
 from rasterport.analysis.network import NATIVE, State, chosen
-from rasterport.analysis.ohms import METER_MOST_OHM, Ohm, Ohms, chips, hung, junctions, resistors
+from rasterport.analysis.ohms import METER_MOST_OHM, Ohm, Ohms, chips, hung, junctions, leaks, resistors
 from rasterport.analysis.points import GROUNDS, Point, contact_of, contacts, ground_of, landings, returns
 from rasterport.design.termination import LINE_OHM, parallel
 from rasterport.records import COLOURS, Placed, Reading
@@ -57,7 +57,7 @@ class OhmReadings:
                 self._ohms[state] = self.ohms(twin)
             else:
                 board = resistors(self.circuit, self.control.elements(state, powered=False))
-                self._ohms[state] = Ohms((*board, *self._around, *chips(self.circuit)), self._ways)
+                self._ohms[state] = Ohms((*board, *self._around, *chips(self.circuit)), self._ways, leaks(self.circuit))
         return self._ohms[state]
 
     def all(self) -> Iterator[Reading]:

@@ -32,6 +32,10 @@ CHIP_OHM = 1e3
 The meter is taken to put at most 0.6 V across them.  Judgement, stated."""
 UNKNOWN_OHM = 10.0
 """Least of what nobody has told about a point of the set that is no short [ohm]; judgement, stated."""
+THERMAL_V = 0.0257
+"""k T / q at 25 C [V]."""
+SEEN_OHM = 1e6
+"""A junction that leaks less than through this counts as open [ohm]; judgement, stated."""
 LEAK_S = 1e-8
 """From what resistors do not join with ground [S]: open to a meter, and small enough to lose no digits that count."""
 ONLY_WAY = 1e-7
@@ -93,6 +97,20 @@ def _junctions(placed: Placed) -> Iterator[Junction]:
         supply = supply_of(placed)
         for net in dict.fromkeys(n for n in placed.nets.values() if n not in (None, GROUND, supply)):
             yield from ((str(net), supply), (GROUND, str(net)))
+
+
+def leaks(circuit: Circuit) -> Mapping[Junction, float]:
+    """Junctions that leak enough to be seen -> their least resistance about no voltage [ohm].
+
+    k T / q over the saturation current, which is at most the reverse current that the maker promises (Shockley 1949).
+    """
+    found = {}
+    for p in circuit.parts:
+        if {"A", "K"} <= {pin.name for pin in p.part.pins} and p.part.ratings.get("leakage_a", 0.0) > 0:
+            ohm = THERMAL_V / p.part.ratings["leakage_a"]
+            if ohm < SEEN_OHM:
+                found[net_at(p, "A"), net_at(p, "K")] = ohm
+    return found
 
 
 def chips(circuit: Circuit) -> tuple[Element, ...]:
@@ -186,7 +204,9 @@ class Ohms:
     values.  What resistors do not join with ground leaks to it through LEAK_S, far beyond what a meter shows.
     """
 
-    def __init__(self, elements: Sequence[Element], ways: Sequence[Junction] = ()) -> None:
+    def __init__(
+        self, elements: Sequence[Element], ways: Sequence[Junction] = (), leaky: Mapping[Junction, float] | None = None
+    ) -> None:
         parts = [e for e in elements if e.first != e.second]
         ends = [(e.first, e.second) for e in parts]
         names = dict.fromkeys(net for pair in (*ends, *ways) for net in pair)
@@ -195,6 +215,7 @@ class Ohms:
         self._group = _groups(self._place, ends)
         self._first, self._second = _places(self._place, ends)
         self._anode, self._cathode = _places(self._place, ways)
+        self._blocking = np.array([(leaky or {}).get(way, np.inf) for way in ways])
         self._siemens = 1 / np.array([[e.value, e.low, e.high] for e in parts]).reshape(-1, 3).T
         self._matrix = self._solved(ends)
         z = self._matrix[0]
@@ -254,19 +275,21 @@ class Ohms:
         return self._group.get(net, "")
 
     def _with_junctions(self, volts: Array, a: int, b: int) -> float:
-        """The lowest reading, junctions as shorts.  None is opened again, which leaves it a bound."""
-        closed = np.zeros(len(self._anode), dtype=bool)
+        """The lowest reading, junctions as shorts or as what they leak.  None is opened again: it stays a bound."""
+        ohms = self._blocking.copy()
         now = volts
         while True:
+            some = np.isfinite(ohms)
+            if some.any():
+                up, down = self._anode[some], self._cathode[some]
+                columns = self._matrix[1][:, up] - self._matrix[1][:, down]
+                loops = columns[up] - columns[down] + np.diag(ohms[some])
+                now = volts - columns @ np.linalg.solve(loops, volts[up] - volts[down])
             ohm = float(now[a] - now[b])
-            more = ~closed & (now[self._anode] - now[self._cathode] > FORWARD * ohm)
+            more = (ohms > CONTACT_OHM) & (now[self._anode] - now[self._cathode] > FORWARD * ohm)
             if not more.any():
                 return ohm
-            closed |= more
-            up, down = self._anode[closed], self._cathode[closed]
-            columns = self._matrix[1][:, up] - self._matrix[1][:, down]
-            loops = columns[up] - columns[down] + CONTACT_OHM * np.eye(len(up))
-            now = volts - columns @ np.linalg.solve(loops, volts[up] - volts[down])
+            ohms[more] = CONTACT_OHM
 
 
 def _groups(places: Mapping[str, int], ends: Sequence[Junction]) -> dict[str, str]:

@@ -19,6 +19,9 @@ from rasterport.records import Placed
 
 DRAIN_V = 0.1
 """Most at the drain of a transistor that drives a coil or a return [V]: 100 mA through 1 ohm; judgement, stated."""
+WEAKLY_V, STRONGLY_V = 0.2, 0.1
+"""How far a base-emitter voltage may lie below its bounds at 2 mA and 25 C, at 10 uA and 70 C, and above, at 10 mA and
+0 C [V]: 60 mV a decade, 2 mV a kelvin."""
 TYPICAL_SHARE = 0.5
 """Of what a maker promises at most, what a chip takes by itself; judgement, stated."""
 SUPPLY_SPREAD = 0.02
@@ -64,7 +67,8 @@ class Volts:
         """Nets that something holds in a state: name of the uncertainty and bounds [V]."""
         if state not in self._held:
             control, pose = self.control, self.control.pose(state)
-            found = {net: (f"low at {net}", r) for net, r in self._low(state)}
+            found = {net: (f"junction at {net}", r) for net, r in self._bases(state)}
+            found |= {net: (f"low at {net}", r) for net, r in self._low(state)}
             found |= {net: (control.supply_name(net), r) for net, r in control.supplies_in(state).items()}
             if not self.alone and control.variant.set.sync.bias > 0:
                 found["set/sync/bias"] = ("bias of the sync landing", Range(*(control.variant.set.sync.bias,) * 2))
@@ -73,6 +77,21 @@ class Volts:
                     found.setdefault(net, (f"low at {net}", Range(0.0, OUTPUT_DROP_V)))
             self._held[state] = found
         return self._held[state]
+
+    def _bases(self, state: State) -> Iterator[tuple[str, Range]]:
+        """Bases of transistors that conduct, whose emitters are on ground or on a supply."""
+        control, pose = self.control, self.control.pose(state)
+        for p in control.circuit.parts:
+            if p.part.letter != "Q" or p.role not in pose.conducting or not has(p, "B"):
+                continue
+            low, high = p.part.ratings["vbe_low_v"] - WEAKLY_V, p.part.ratings["vbe_high_v"] + STRONGLY_V
+            feed = control.supplies_in(state).get(net_at(p, "E"))
+            if net_at(p, "B") in ("", GROUND):
+                continue
+            if feed is not None:
+                yield net_at(p, "B"), Range(feed.low - high, feed.high - low)
+            elif pose.grounded(net_at(p, "E")):
+                yield net_at(p, "B"), Range(low, high + (DRAIN_V if net_at(p, "E") != GROUND else 0.0))
 
     def _low(self, state: State) -> Iterator[tuple[str, Range]]:
         """Collectors and drains of transistors that conduct towards ground, highest first in the chain."""
