@@ -30,7 +30,7 @@ from rasterport.circuit import compose
 from rasterport.emit.deck import deck_text, element_name, spice_names
 from rasterport.records import GROUND, Circuit, Conditions, Modelled, Placed, Reading, Simulation
 from rasterport.variant.models import Variant
-from slips import value
+from slips import scaled, value
 from spice import Plot, control, plots
 
 NEAR = 1e-3
@@ -197,26 +197,42 @@ def fed(reading: Reading) -> bool:
     return CELLS[0][0] + " behind" in reading.feed
 
 
+def outside(
+    name: str, state: State, circuit: Circuit | None = None
+) -> tuple[dict[str, tuple[float, float, float]], int]:
+    """Readings whose limits ngspice leaves, and how many were compared; `circuit` is the deck's where it is another."""
+    variant, right, every = worked_out(name)
+    volts, amps = standing(variant, circuit or right, state)
+    nets = nets_by_words(right, variant)
+    found, count = {}, 0
+    for r in every:
+        if r.state != state or r.stage == "joined" or fed(r) or r.instrument not in (METER_A, METER_V):
+            continue
+        here = amps if r.instrument == METER_A else volts[nets[r.red]] - volts[nets[r.black]]
+        slack = 0.0 if r.instrument == METER_A else NEAR_V
+        count += 1
+        if not r.low - slack <= here <= r.high + slack:
+            found[r.key] = (r.low, here, r.high)
+    return found, count
+
+
 @pytest.mark.parametrize(("name", "state"), EVERY)
 def test_direct_voltages_and_the_rail_s_current_lie_within_their_limits(name: str, state: State) -> None:
-    variant, circuit, every = worked_out(name)
-    volts, amps = standing(variant, circuit, state)
-    nets = nets_by_words(circuit, variant)
-    outside, count = {}, 0
-    for r in every:
-        if r.state != state or r.stage == "joined" or fed(r):
-            continue
-        if r.instrument == METER_A:
-            measured_here = amps
-        elif r.instrument == METER_V:
-            measured_here = volts[nets[r.red]] - volts[nets[r.black]]
-        else:
-            continue
-        count += 1
-        if not r.low - NEAR_V * (r.unit == "V") <= measured_here <= r.high + NEAR_V * (r.unit == "V"):
-            outside[r.key] = (r.low, measured_here, r.high)
-    assert outside == {}
+    found, count = outside(name, state)
+    assert found == {}
     assert count >= 3
+
+
+def test_a_resistor_of_the_divider_that_is_a_third_off_would_be_seen() -> None:
+    _, circuit, _ = worked_out("plover")
+    found, _ = outside("plover", "input-1", scaled("blanking/upper", 1.5)(circuit))
+    assert set(found) == {"alone/input-1/blanking-ground-volt", "powered/input-1/blanking-ground"}
+
+
+def test_a_dropper_of_twice_the_value_would_be_seen() -> None:
+    _, circuit, _ = worked_out("plover")
+    found, _ = outside("plover", "input-1", scaled("stage/dropper-1", 2.0)(circuit))
+    assert {"alone/input-1/stage.relay-1.coil-volt", "powered/input-1/stage.relay-1.coil"} <= set(found)
 
 
 @pytest.mark.parametrize(("name", "state"), [(n, s) for n, s in EVERY if s != "native"])
