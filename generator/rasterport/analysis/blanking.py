@@ -32,29 +32,32 @@ class Idle:
     rail: str
 
 
-def divider_parts(control: Control) -> tuple[Element, ...]:
-    """What lies between the supply nets and the blanking landing when the board is active."""
-    pin = str(control.circuit.landing_net("blanking"))
-    return reach(control.resistors(control.active), pin, control.supplies)
+def divider_parts(control: Control, state: str = "") -> tuple[Element, ...]:
+    """What lies between the supply nets and the blanking landing in a state, the active one if none is said."""
+    pin, state = str(control.circuit.landing_net("blanking")), state or control.active
+    return reach(control.resistors(state), pin, control.supplies_in(state))
 
 
-def driven(control: Control) -> bool:
-    """Whether a supply net leads to the blanking landing when the board is active."""
-    return any(net in control.supplies for e in divider_parts(control) for net in (e.first, e.second))
+def driven(control: Control, state: str = "") -> bool:
+    """Whether a supply net leads to the blanking landing in a state, the active one if none is said."""
+    supplies = control.supplies_in(state or control.active)
+    return any(net in supplies for e in divider_parts(control, state) for net in (e.first, e.second))
 
 
-def active(control: Control, without: str = "") -> Quantity:
+def active(control: Control, without: str = "", state: str = "") -> Quantity:
     """The voltage at the blanking landing when active, over supply, resistors and pin current of either sign.
 
-    `without` names a role that is taken out, as if that resistor had opened.
+    `without` names a role that is taken out, as if that resistor had opened; `state` another state than the first in
+    which an input is chosen.
     """
+    state = state or control.active
     fitted = control.variant.set.blanking.fitted_resistor
     pin = str(control.circuit.landing_net("blanking"))
-    part = [e for e in divider_parts(control) if e.role != without]
+    part = [e for e in divider_parts(control, state) if e.role != without]
     if fitted is not None:
         part.append(Element("set/blanking/resistor", "R", pin, GROUND, fitted, FITTED_SPREAD))
     key = "blanking-open" if without else "blanking-on"
-    return _pin(control, key, without or "blanking", control.active, part, control.supplies)
+    return _pin(control, key, without or "blanking", state, part, control.supplies_in(state))
 
 
 def _pin(
