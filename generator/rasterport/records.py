@@ -552,8 +552,8 @@ class Bar:
 class Bars:
     """Horizontal bars over one axis, with limits that hold for all of them, pairs of words and value.
 
-    `shown` is the part of the axis that the picture shows; a bar that is longer is cut off and marked.  `left_out`
-    says in words what has no bar, "" for nothing.
+    `shown` is the part of the axis that the picture shows; a bar that is longer is cut off and marked.  `ticks_words`
+    says what the ticks of single bars are, `left_out` what has no bar, "" for nothing.
     """
 
     key: str
@@ -566,4 +566,5 @@ class Bars:
     limits: tuple[tuple[str, float], ...]
     shown: tuple[float, float]
     says: str
+    ticks_words: str = ""
     left_out: str = ""

@@ -108,7 +108,7 @@ def _level(figures: Figures, alike: _Alike) -> Curve:
     _, landing = _volts(figures, alike, (width.key, at_top.key))
     level = relative_db(landing, landing[SWEEP_HZ.index(MID_HZ)])
     limit = LIMITS["bandwidth_hz"]
-    marks = [("at least", limit.warning), ("error below", limit.error)]
+    marks = [("warning", limit.warning), ("error", limit.error)]
     return Curve(
         "level",
         "level at the landing over frequency",
@@ -120,14 +120,14 @@ def _level(figures: Figures, alike: _Alike) -> Curve:
         "dB",
         SWEEP_HZ,
         (("nominal", _written(level[:, 0])),),
-        (("-3 dB", HALF_POWER_DB),),
+        (("-3 dB, not below", HALF_POWER_DB),),
         f"Against 100 kHz the level at {written(TOP_HZ, 'Hz')} has lost {_lost(at_top.nominal)}, at the worst corner "
         f"{_lost(at_top.low)}; 3 dB are lost at {_reached(width.nominal)}, at the worst corner at "
         f"{_reached(width.low)}; it must be {written(limit.warning or 0.0, 'Hz')} or more.",
         True,
         (_written(level.min(axis=1)), _written(level.max(axis=1))),
         "corners",
-        tuple((f"{words} {written(hertz, 'Hz')}", hertz) for words, hertz in marks if hertz is not None),
+        tuple((f"{written(hertz, 'Hz')}: {words}", hertz) for words, hertz in marks if hertz is not None),
         (BOTTOM_DB, max(TOP_DB, float(np.ceil(significant(float(level.max())))))),
     )
 
@@ -200,7 +200,7 @@ def _droop(setup: Setup, found: Figure, title: str) -> Curve:
         "",
         "along the picture in a line",
         "s",
-        "white at the pin, part lost",
+        "white against the begin of the line",
         "%",
         _written([active * n for n in along]),
         (("nominal", nominal),),

@@ -13,12 +13,15 @@ from rasterport.units import short, significant, written
 
 MOST_SHOWN = 150.0
 """Bars are cut off here [%]."""
-LEAST_SHOWN = 10.0
+LEAST_SHOWN = 25.0
 """Figures that use less of their limit have no bar, only a name [%]."""
+SIGNS = {"least": "\u2265", "most": "\u2264"}
 COUNTED = "count"
 """Figures of what was counted: there is no margin to a number of wires."""
-SHARES = {"1": "", "of rating": " of the rating", "of supply": " of the supply"}
-"""Units of figures that are shares of something, with what is said behind the per cent."""
+SHARES = ("1", "of rating", "of supply")
+"""Units of figures that are shares of something; their titles say of what."""
+NAMED = 3
+"""So many subjects of one bar are named, the others counted."""
 
 
 def used(measured: float, limit: float, unit: str, sense: str) -> float | None:
@@ -51,7 +54,8 @@ def margins(figures: Figures, findings: Iterable[Finding]) -> Bars:
             without.append(_title(figures, finding))
         else:
             groups.setdefault((finding.code, finding.sense), []).append((share, finding))
-    rows = [_worst(figures, found) for found in groups.values()]
+    several = len(figures.setup.variant.input) > 1
+    rows = [_worst(figures, found, several) for found in groups.values()]
     rows.sort(key=lambda row: (-row[0], row[1].words))
     bars = tuple(bar for share, bar in rows if share >= LEAST_SHOWN)
     over = sum(bar.high > 100 for bar in bars)
@@ -64,8 +68,9 @@ def margins(figures: Figures, findings: Iterable[Finding]) -> Bars:
         "%",
         bars,
         (("limit", 100.0),),
-        (0.0, MOST_SHOWN if any(bar.high > 100 for bar in bars) else 100.0),
+        (0.0, MOST_SHOWN),
         _says(rows, over),
+        "where an error begins, if not at the limit itself",
         _left_out(len(rows) - len(bars), without),
     )
 
@@ -80,28 +85,35 @@ def _share(finding: Finding, value: float | None) -> float | None:
     return None if value is None or limit is None else used(value, limit, finding.unit, finding.sense)
 
 
-def _worst(figures: Figures, found: Sequence[tuple[float, Finding]]) -> tuple[float, Bar]:
-    """The worst share of a group with its bar: all subjects and states that share it are named, others counted."""
+def _worst(figures: Figures, found: Sequence[tuple[float, Finding]], several: bool) -> tuple[float, Bar]:
+    """The worst share of a group with its bar; `several` says that there is more than one input to name."""
     most = max(_rounded(share) for share, _ in found)
     same = [f for share, f in found if _rounded(share) == most]
     first, limit = same[0], first_limit(same[0])
-    (subject, state), *more = together((f.subject, f.state) for f in same)
-    fewer = len(found) - len(same) + sum(len(together([pair])) for pair in more)
-    where = subject if state in ("", "any") else f"{subject}, {state}"
-    where += f", worst of {len(found)}" if fewer else ""
-    severities = [f.severity for f in same]
     tick = _share(first, first.error_limit) if first.warning_limit is not None else None
-    shown = min(most, 10 * MOST_SHOWN)
+    reached, bound = value_text(first.measured or 0.0, first.unit), value_text(limit or 0.0, first.unit)
+    unit = reached.partition(" ")[2]
     bar = Bar(
-        f"{_title(figures, first)}: {where}",
-        f"{value_text(first.measured or 0.0, first.unit)}, at {first.sense} {value_text(limit or 0.0, first.unit)}",
+        f"{_title(figures, first)}: {_where(same, len(found), several)}",
+        f"{reached} ({SIGNS[first.sense]} {bound.removesuffix(f' {unit}') if unit else bound})",
         0.0,
-        shown,
+        min(most, 10 * MOST_SHOWN),
         None,
         (significant(tick),) if tick is not None and math.isfinite(tick) and tick > 0 else (),
-        severities[0],
+        first.severity,
     )
     return most, bar
+
+
+def _where(same: Sequence[Finding], of: int, several: bool) -> str:
+    """Subjects and state of the worst; how many others the same figure has that are better or elsewhere."""
+    subject, state = together((f.subject, f.state) for f in same)[0]
+    names = subject.split(", ")
+    if len(names) > NAMED:
+        subject = f"{', '.join(names[:NAMED])} and {len(names) - NAMED} more"
+    told = state not in ("", "any") and (several or state != "input-1") and state != subject
+    others = of - sum(f.subject in names for f in same)
+    return subject + (f", {state}" if told else "") + (f", worst of {of}" if others else "")
 
 
 def _rounded(share: float) -> float:
@@ -133,7 +145,7 @@ def _left_out(few: int, without: Sequence[str]) -> str:
 def value_text(value: float, unit: str) -> str:
     """A figure in words, three significant digits."""
     if unit in SHARES:
-        return f"{short(100 * value, 3)} %{SHARES[unit]}"
+        return f"{short(100 * value, 3)} %"
     if unit == "%":
         return f"{short(value, 3)} %"
     return written(significant(value, 3), "°C" if unit == "C" else unit)

@@ -44,6 +44,7 @@ def blanking_window(figures: Figures) -> Bars | None:
         (significant(low * BEYOND), significant(high * BEYOND)),
         f"At the corners: {told}. The pin is off below {written(pin.off_below, 'V')}, on above "
         f"{written(pin.on_above, 'V')}, and bears {written(pin.maximum, 'V')}.",
+        "",
         native,
     )
 
