@@ -507,9 +507,10 @@ class Curve:
 
     `x`, every line and both edges of the band have the same length; `lines` are pairs of name and values, the nominal
     board first; `band` is the lowest and the highest of the boards at the corners at each `x`, `band_words` what it is.
-    `limits` are pairs of words and value on the y axis, `marks` the same on the x axis.  `shown` is the part of the y
-    axis that the plot shows, what lies beyond being cut off.  `says` is what the plot shows, in one sentence, for who
-    does not see it.
+    `limits` are pairs of words and value on the y axis that hold everywhere, `corners` have words and the x up to which
+    a line must stay above a y; `marks` are pairs of words and value on the x axis.  `shown` is the part of the y axis
+    that the plot shows, what lies beyond being cut off.  `says` is what the plot shows, in one sentence, for who does
+    not see it.
     """
 
     key: str
@@ -527,6 +528,7 @@ class Curve:
     logarithmic: bool = False
     band: tuple[tuple[float, ...], tuple[float, ...]] | None = None
     band_words: str = ""
+    corners: tuple[tuple[str, float, float], ...] = ()
     marks: tuple[tuple[str, float], ...] = ()
     shown: tuple[float, float] | None = None
 

@@ -37,6 +37,8 @@ TOP_DB, BOTTOM_DB = 1.0, -6.0
 """Levels are shown between these [dB]; a board that loses more has lost its detail there."""
 LEAST_SAID_DB = 0.01
 """Less lost than this is not told as a number [dB]: no meter on a bench shows it."""
+HEADROOM = 1.05
+"""Above the greatest return loss that is shown [-]."""
 LINE_STEPS = 4
 """A droop is straight: few places do [steps]."""
 BESIDE = 0.2
@@ -108,7 +110,6 @@ def _level(figures: Figures, alike: _Alike) -> Curve:
     _, landing = _volts(figures, alike, (width.key, at_top.key))
     level = relative_db(landing, landing[SWEEP_HZ.index(MID_HZ)])
     limit = LIMITS["bandwidth_hz"]
-    marks = [("warning", limit.warning), ("error", limit.error)]
     return Curve(
         "level",
         "level at the landing over frequency",
@@ -120,14 +121,19 @@ def _level(figures: Figures, alike: _Alike) -> Curve:
         "dB",
         SWEEP_HZ,
         (("nominal", _written(level[:, 0])),),
-        (("-3 dB, not below", HALF_POWER_DB),),
+        (),
         f"Against 100 kHz the level at {written(TOP_HZ, 'Hz')} has lost {_lost(at_top.nominal)}, at the worst corner "
         f"{_lost(at_top.low)}; 3 dB are lost at {_reached(width.nominal)}, at the worst corner at "
         f"{_reached(width.low)}; it must be {written(limit.warning or 0.0, 'Hz')} or more.",
         True,
         (_written(level.min(axis=1)), _written(level.max(axis=1))),
         "corners",
-        tuple((f"{written(hertz, 'Hz')}: {words}", hertz) for words, hertz in marks if hertz is not None),
+        tuple(
+            (f"{words}: -3 dB below {written(hertz, 'Hz')}", hertz, HALF_POWER_DB)
+            for words, hertz in (("warning", limit.warning), ("error", limit.error))
+            if hertz is not None
+        ),
+        (),
         (BOTTOM_DB, max(TOP_DB, float(np.ceil(significant(float(level.max())))))),
     )
 
@@ -148,7 +154,6 @@ def _loss(figures: Figures, alike: _Alike) -> Curve:
     contact, _ = _volts(figures, alike, keys)
     loss = loss_db(contact)
     limit, at = LIMITS["return_loss_db"], figures.get(keys[-1], *alike.first)
-    limits = [("warning below", limit.warning), ("error below", limit.error)]
     top = written(RETURN_LOSS_TO_HZ, "Hz")
     nominal = ("at least " if at.nominal >= MOST_LOSS_DB else "") + short(at.nominal, 3)
     return Curve(
@@ -162,14 +167,19 @@ def _loss(figures: Figures, alike: _Alike) -> Curve:
         "dB",
         SWEEP_HZ,
         (("nominal", _written(loss[:, 0])),),
-        tuple((f"{words} {short(db)} dB", db) for words, db in limits if db is not None),
+        (),
         f"At {top} the return loss is {nominal} dB, {short(at.low, 3)} dB at the worst corner; up to there it must not "
         f"fall below {short(limit.warning or 0.0)} dB.",
         True,
         (_written(loss.min(axis=1)), _written(loss[:, 0])),
         "worst corner",
-        ((f"judged to {top}", RETURN_LOSS_TO_HZ),),
-        (0.0, MOST_LOSS_DB),
+        tuple(
+            (f"{words} below {short(db)} dB", RETURN_LOSS_TO_HZ, db)
+            for words, db in (("warning", limit.warning), ("error", limit.error))
+            if db is not None
+        ),
+        ((top, RETURN_LOSS_TO_HZ),),
+        (0.0, MOST_LOSS_DB * HEADROOM),
     )
 
 
@@ -210,6 +220,7 @@ def _droop(setup: Setup, found: Figure, title: str) -> Curve:
         False,
         (high, low),
         "corners",
+        (),
         (),
         (furthest * (1 + BESIDE), -furthest * BESIDE),
     )

@@ -107,12 +107,12 @@ def _worst(figures: Figures, found: Sequence[tuple[float, Finding]], several: bo
 
 def _where(same: Sequence[Finding], of: int, several: bool) -> str:
     """Subjects and state of the worst; how many others the same figure has that are better or elsewhere."""
-    subject, state = together((f.subject, f.state) for f in same)[0]
+    (subject, state), *elsewhere = together((f.subject, f.state) for f in same)
     names = subject.split(", ")
     if len(names) > NAMED:
         subject = f"{', '.join(names[:NAMED])} and {len(names) - NAMED} more"
     told = state not in ("", "any") and (several or state != "input-1") and state != subject
-    others = of - sum(f.subject in names for f in same)
+    others = elsewhere or len(same) < of
     return subject + (f", {state}" if told else "") + (f", worst of {of}" if others else "")
 
 

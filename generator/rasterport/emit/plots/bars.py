@@ -8,7 +8,8 @@ from rasterport.emit.plots.scales import Axis, inside, labels
 from rasterport.records import Bar, Bars
 
 LINE = SIZE + 2.5
-THICK, GAP = 8.0, 7.0
+THICK, GAP, LEAD = 8.0, 5.0, 5.0
+"""Of a bar, below it, between its words and it [px]."""
 SIDE = 6.0
 """Left and right of the bars [px]: half a tick label stands out there."""
 ARROW = 5.0
@@ -22,18 +23,19 @@ def bars_svg(bars: Bars) -> Html:
     axis = Axis(*bars.shown, SIDE, WIDE - told - 2 * SIDE - ARROW)
     names = [wrapped(bar.words, WIDE) for bar in bars.bars]
     top, limits = _above(bars, axis)
-    bottom = top + sum(len(lines) * LINE + 4 + THICK + GAP for lines in names)
+    bottom = top + sum(len(lines) * LINE + LEAD + THICK + GAP for lines in names)
     _axis(ink, bars, axis, top, bottom)
-    for words, x, y, value in limits:
-        ink.across("limit", axis.at(value), y + 2, axis.at(value), bottom)
-        ink.text(words, x, y, "start", "on bound")
+    for words, x, y, _ in limits:
+        ink.text(words, x, y, "start", "bound")
     y = top
     for bar, lines in zip(bars.bars, names, strict=True):
         for words in lines:
             y += LINE
-            ink.text(words, 0.0, y, "start", "on over" if bar.grave in GRAVE else "on")
-        _bar(ink, bar, axis, y + 4)
-        y += 4 + THICK + GAP
+            ink.text(words, 0.0, y, "start", "over" if bar.grave in GRAVE else "")
+        _bar(ink, bar, axis, y + LEAD)
+        y += LEAD + THICK + GAP
+    for _, _, begin, value in limits:
+        _upright(ink, axis.at(value), begin + 3, bottom)
     y = bottom + 2 * LINE
     if any(tick <= axis.high for bar in bars.bars for tick in bar.ticks):
         y += LINE
@@ -57,6 +59,18 @@ def _above(bars: Bars, axis: Axis) -> tuple[float, list[tuple[str, float, float,
         placed.append((words, left, row, value))
     top = (max((row for _, _, row, _ in placed), default=-1) + 1) * LINE + 4
     return top, [(words, left, top - 4 - row * LINE, value) for words, left, row, value in placed]
+
+
+def _upright(ink: Ink, x: float, top: float, bottom: float) -> None:
+    """The line of a limit, interrupted where words stand."""
+    y = top
+    crossed = (b for b in ink.boxes if b.left - 1 <= x <= b.right + 1 and top < b.bottom and b.top < bottom)
+    for box in sorted(crossed, key=lambda b: b.top):
+        if y < box.top:
+            ink.across("limit", x, y, x, box.top)
+        y = max(y, box.bottom)
+    if y < bottom:
+        ink.across("limit", x, y, x, bottom)
 
 
 def _axis(ink: Ink, bars: Bars, axis: Axis, top: float, bottom: float) -> None:
@@ -86,7 +100,7 @@ def _bar(ink: Ink, bar: Bar, axis: Axis, top: float) -> None:
     for tick in bar.ticks:
         if tick <= axis.high:
             ink.across("tick", axis.at(tick), top - 2, axis.at(tick), low + 2)
-    ink.text(bar.told, WIDE, middle + RISE * SIZE / 2, "end", "on")
+    ink.text(bar.told, WIDE, middle + RISE * SIZE / 2, "end")
 
 
 def wrapped(words: str, width: float) -> list[str]:

@@ -74,6 +74,7 @@ class _Plot:
     def __init__(self, curve: Curve) -> None:
         self.curve, self.ink = curve, Ink()
         values = [v for _, y in curve.lines for v in y] + [v for _, v in curve.limits]
+        values += [y for _, _, y in curve.corners]
         values += [v for edge in curve.band or () for v in edge]
         low, high = curve.shown or (min(values), max(values))
         self.y_ticks = inside(low, high) if curve.shown else covering(low, high)
@@ -116,6 +117,9 @@ class _Plot:
             drawn.append(line("band", [*high, *low[::-1]], closed=True))
             drawn += [line("edge", edge) for edge in (low, high)]
         drawn += [line("limit", self._level(value)) for _, value in curve.limits]
+        for _, x, y in curve.corners:
+            way = self._corner(x, y)
+            drawn += [line("beside", [*way, (f.left, f.bottom)], closed=True), line("corner", way)]
         drawn += [line("mark", self._upright(value)) for _, value in curve.marks]
         for n, (_, y) in enumerate(curve.lines):
             drawn.append(line("other" if n else "nominal", self._points(y)))
@@ -127,6 +131,14 @@ class _Plot:
         wanted = [_Label(words, "on bound", _Way(self._level(value))) for words, value in curve.limits]
         marked = [_Label(words, "on bound", _Way(self._upright(value))) for words, value in curve.marks]
         named = [*curve.lines, *([(curve.band_words, curve.band[0])] if curve.band and curve.band_words else [])]
+        # The words of corners with one height stand beside their upright sides, one below the other.
+        heights = {y for _, _, y in curve.corners}
+        for words, x, y in curve.corners:
+            left, edge, foot = self._corner(x, y)
+            if len(heights) == len(curve.corners):
+                wanted.append(_Label(words, "on bound", _Way((left, edge))))
+            else:
+                marked.append(_Label(words, "on bound", _Way((edge, foot))))
         wanted += marked + [_Label(words, "on", _Way(tuple(self._points(y)))) for words, y in named]
         ways = [label.way for label in wanted]
         for label in wanted:
@@ -161,15 +173,19 @@ class _Plot:
                 yield left, min(f.bottom, span[1]) + APART + RISE * SIZE
 
     def _upright_places(self, label: _Label) -> Iterator[Point]:
-        """Right and left of an upright line, from the bottom upwards."""
+        """Left and right of an upright line, from the bottom upwards."""
         width, f, x = wide(label.words), self.frame, label.way.points[0][0]
         for n in range(PLACES + 1):
             y = f.bottom - APART - (f.bottom - f.top - SIZE - APART) * n / PLACES
-            yield x + APART, y
             yield x - APART - width, y
+            yield x + APART, y
 
     def _points(self, values: Sequence[float]) -> list[Point]:
         return [(self.x_axis.at(x), self.y_axis.at(y)) for x, y in zip(self.curve.x, values, strict=True)]
+
+    def _corner(self, x: float, y: float) -> tuple[Point, Point, Point]:
+        across, down = self.x_axis.at(x), self.y_axis.at(y)
+        return (self.frame.left, down), (across, down), (across, self.frame.bottom)
 
     def _level(self, value: float) -> tuple[Point, ...]:
         y = self.y_axis.at(value)

@@ -24,7 +24,9 @@ display:block;width:100%;max-width:{WIDE * 1.1:g}px;height:auto}}
 .plot .other{{stroke:var(--plot-line);stroke-width:1.6;stroke-dasharray:7 3}}
 .plot .edge{{stroke:var(--plot-line);stroke-width:1;stroke-dasharray:2 2}}
 .plot .band{{fill:var(--plot-line);fill-opacity:.17;stroke:none}}
-.plot .limit{{stroke:var(--plot-limit);stroke-width:1.4;stroke-dasharray:8 3}}
+.plot .limit{{stroke:var(--plot-limit);stroke-width:1.4;stroke-dasharray:6 3}}
+.plot .corner{{stroke:var(--plot-limit);stroke-width:1.4;stroke-dasharray:6 3}}
+.plot .beside{{fill:var(--plot-limit);fill-opacity:.07;stroke:none}}
 .plot .mark{{stroke:var(--plot-limit);stroke-width:1.2;stroke-dasharray:3 3}}
 .plot .bar{{fill:var(--plot-line);fill-opacity:.75;stroke:none}}
 .plot .beyond{{fill:var(--plot-over);stroke:none}}
