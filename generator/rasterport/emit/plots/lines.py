@@ -11,7 +11,7 @@ from rasterport.emit.plots.ink import RISE, SIZE, WIDE, Box, Ink, Point, line, p
 from rasterport.emit.plots.scales import Axis, covering, decades, inside, labels, labels_each
 from rasterport.records import Curve
 
-TOP, PLOT_HIGH, FOOT, RIGHT = 18.0, 150.0, 30.0, 8.0
+TOP, PLOT_HIGH, FOOT, RIGHT = 18.0, 150.0, 33.0, 8.0
 """Above the axes for the words of the y axis, the axes, below them for the x axis, beside them [px]."""
 ROW = SIZE + 3
 APART = 3.0
@@ -103,10 +103,10 @@ class _Plot:
         for tick, label in zip(self.x_ticks, x_labels, strict=True):
             x, half = self.x_axis.at(tick), wide(label) / 2
             ink.across("grid", x, f.top, x, f.bottom)
-            ink.text(label, min(max(x, half), WIDE - half), f.bottom + ROW, "middle", "axis")
+            ink.text(label, min(max(x, half), WIDE - half), f.bottom + ROW + 2, "middle", "axis")
         ink.path("frame", ((f.left, f.top), (f.left, f.bottom), (f.right, f.bottom)))
         ink.text(f"{curve.y_words}, {self.y_unit}", 0.0, TOP - 7, "start")
-        ink.text(x_words, f.right, f.bottom + 2 * ROW - 1, "end")
+        ink.text(x_words, f.right, f.bottom + 2 * ROW + 1, "end")
 
     def lines(self) -> None:
         """Band, limits, lines; what leaves the axes is cut off there."""
@@ -121,8 +121,8 @@ class _Plot:
             way = self._corner(x, y)
             drawn += [line("beside", [*way, (f.left, f.bottom)], closed=True), line("corner", way)]
         drawn += [line("mark", self._upright(value)) for _, value in curve.marks]
-        for n, (_, y) in enumerate(curve.lines):
-            drawn.append(line("other" if n else "nominal", self._points(y)))
+        for n, (_, run) in enumerate(curve.lines):
+            drawn.append(line("other" if n else "nominal", self._points(run)))
         self.ink.elements.append(window(f, drawn))
 
     def words(self) -> Iterator[str]:
@@ -131,15 +131,14 @@ class _Plot:
         wanted = [_Label(words, "on bound", _Way(self._level(value))) for words, value in curve.limits]
         marked = [_Label(words, "on bound", _Way(self._upright(value))) for words, value in curve.marks]
         named = [*curve.lines, *([(curve.band_words, curve.band[0])] if curve.band and curve.band_words else [])]
-        # The words of corners with one height stand beside their upright sides, one below the other.
         heights = {y for _, _, y in curve.corners}
         for words, x, y in curve.corners:
             left, edge, foot = self._corner(x, y)
             if len(heights) == len(curve.corners):
                 wanted.append(_Label(words, "on bound", _Way((left, edge))))
-            else:
+            else:  # their level sides lie on each other, their upright ones do not
                 marked.append(_Label(words, "on bound", _Way((edge, foot))))
-        wanted += marked + [_Label(words, "on", _Way(tuple(self._points(y)))) for words, y in named]
+        wanted += marked + [_Label(words, "on", _Way(tuple(self._points(run)))) for words, run in named]
         ways = [label.way for label in wanted]
         for label in wanted:
             tried = self._upright_places(label) if label in marked else self._places(label)

@@ -82,7 +82,7 @@ class Axis:
 
     def at(self, value: float) -> float:
         """Where a value lies [px], also beyond the ends; a value is rounded as written first."""
-        low, high, here = (self._scaled(v) for v in (self.low, self.high, significant(value)))
+        low, high, here = (self._scaled(significant(v)) for v in (self.low, self.high, value))
         return self.first + (self.last - self.first) * (here - low) / (high - low)
 
     def _scaled(self, value: float) -> float:
