@@ -20,7 +20,7 @@ from rasterport.analysis.windows import blanking_window
 from rasterport.checks.bench import Bench, judged
 from rasterport.circuit import compose
 from rasterport.emit.page import document
-from rasterport.emit.plots.bars import bars_svg, wrapped
+from rasterport.emit.plots.bars import bars_svg, in_parts, wrapped
 from rasterport.emit.plots.lines import plot_svg
 from rasterport.emit.plots.scales import Axis, covering, decades, inside, labels
 from rasterport.emit.plots.style import STYLE
@@ -235,6 +235,21 @@ def test_words_without_room_stand_below() -> None:
     told = [words for words, _ in seen.words]
     assert all(told.count(words) == 1 for words, _ in crowd)
     assert seen.height > read(plot_svg(CURVE)).height
+
+
+@pytest.mark.parametrize("name", ["kestrel", "godwit"])
+def test_bars_in_parts_are_all_there_and_fit_on_paper(name: str) -> None:
+    """A4 less its margins is 1032 px high; a picture is at most 1.1 times its own size."""
+    whole = next(r for r, _ in drawn(name) if r.key == "margins")
+    assert isinstance(whole, Bars)
+    parts = in_parts(whole)
+    assert len(parts) > 1 and tuple(bar for part in parts for bar in part.bars) == whole.bars
+    assert [part.left_out for part in parts] == [""] * (len(parts) - 1) + [whole.left_out]
+    assert len({part.key for part in parts}) == len({part.title for part in parts}) == len(parts)
+    for part in parts:
+        seen = read(bars_svg(part))
+        assert clashes(seen) == [] and seen.height * 1.1 < 1032
+    assert in_parts(replace(whole, bars=whole.bars[:18])) == (replace(whole, bars=whole.bars[:18]),)
 
 
 def test_markup_in_words_stays_words() -> None:

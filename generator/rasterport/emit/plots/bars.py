@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from rasterport.emit.page import Html
 from rasterport.emit.plots.ink import EM, RISE, SIZE, WIDE, Ink, picture, room, wide
 from rasterport.emit.plots.scales import Axis, inside, labels
@@ -45,6 +47,27 @@ def bars_svg(bars: Bars) -> Html:
         y += LINE
         ink.text(words, 0.0, y, "start", "axis")
     return picture(bars.key, bars.title, bars.says, y + 5, ink)
+
+
+def in_parts(bars: Bars, most: int = 18) -> tuple[Bars, ...]:
+    """Pictures of so many bars each, in order, for columns and for paper that ends; what has no bar is told in the last.
+
+    All parts have one axis.  Only the first says what all of them show.
+    """
+    count = max(1, -(-len(bars.bars) // most))
+    if count == 1:
+        return (bars,)
+    return tuple(
+        replace(
+            bars,
+            key=f"{bars.key}-{n}",
+            title=f"{bars.title}, {n} of {count}",
+            bars=bars.bars[(n - 1) * most : n * most],
+            says=bars.says if n == 1 else f"Part {n} of {count}, continued.",
+            left_out=bars.left_out if n == count else "",
+        )
+        for n in range(1, count + 1)
+    )
 
 
 def _above(bars: Bars, axis: Axis) -> tuple[float, list[tuple[str, float, float, float]]]:

@@ -131,13 +131,13 @@ class _Plot:
         wanted = [_Label(words, "on bound", _Way(self._level(value))) for words, value in curve.limits]
         marked = [_Label(words, "on bound", _Way(self._upright(value))) for words, value in curve.marks]
         named = [*curve.lines, *([(curve.band_words, curve.band[0])] if curve.band and curve.band_words else [])]
-        heights = {y for _, _, y in curve.corners}
-        for words, x, y in curve.corners:
+        for n, (words, x, y) in enumerate(curve.corners):
             left, edge, foot = self._corner(x, y)
-            if len(heights) == len(curve.corners):
-                wanted.append(_Label(words, "on bound", _Way((left, edge))))
-            else:  # their level sides lie on each other, their upright ones do not
+            # Where a corner before it has the same height its level side is taken, its upright one is not.
+            if y in [height for _, _, height in curve.corners[:n]]:
                 marked.append(_Label(words, "on bound", _Way((edge, foot))))
+            else:
+                wanted.append(_Label(words, "on bound", _Way((left, edge))))
         wanted += marked + [_Label(words, "on", _Way(tuple(self._points(run)))) for words, run in named]
         ways = [label.way for label in wanted]
         for label in wanted:
@@ -173,9 +173,10 @@ class _Plot:
 
     def _upright_places(self, label: _Label) -> Iterator[Point]:
         """Left and right of an upright line, from the bottom upwards."""
-        width, f, x = wide(label.words), self.frame, label.way.points[0][0]
+        (x, top), (_, bottom) = label.way.points
+        width = wide(label.words)
         for n in range(PLACES + 1):
-            y = f.bottom - APART - (f.bottom - f.top - SIZE - APART) * n / PLACES
+            y = bottom - APART - max(0.0, bottom - top - SIZE - APART) * n / PLACES
             yield x - APART - width, y
             yield x + APART, y
 
