@@ -50,7 +50,7 @@ def bars_svg(bars: Bars) -> Html:
 
 
 def in_parts(bars: Bars, most: int = 18) -> tuple[Bars, ...]:
-    """Pictures of so many bars each, in order, for columns and for paper that ends; what has no bar is told in the last.
+    """Pictures of so many bars each, in order, for columns and paper that ends; what has no bar is told in the last.
 
     All parts have one axis.  Only the first says what all of them show.
     """
