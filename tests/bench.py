@@ -97,6 +97,24 @@ assert drawings(circuit, "bench", "bench")
 print(time.process_time() - begin)
 """
 """The drawing alone, its modules included."""
+PLOTTING = """
+import time
+from rasterport.api import design, load
+(loaded,) = load({path!r})
+done = design(loaded)
+begin = time.process_time()
+from rasterport.analysis.curves import curves
+from rasterport.analysis.margins import margins
+from rasterport.analysis.windows import blanking_window
+from rasterport.emit.plots.bars import bars_svg
+from rasterport.emit.plots.lines import plot_svg
+figures = done.bench.figures
+drawn = [plot_svg(curve) for curve in curves(figures)]
+drawn += [bars_svg(margins(figures, done.findings)), bars_svg(blanking_window(figures))]
+print(time.process_time() - begin)
+assert len(drawn) > 4
+"""
+"""Curves and plots alone, their modules included; the figures are there already."""
 LINEAR = ("resistor", "capacitor", "cable", "voltage", "current", "pulse", "sine")
 GREY_HZ = (1e-4, 1e5, 1e6, 2.685e6, 3.375e6, 3.58e6, 5e6, 5.5e6, 6.75e6)
 CROSSTALK_HZ = (1e6, 5e6)
@@ -298,6 +316,26 @@ def drawing(report: Report, folder: Path) -> None:
         report.row(f"circuit drawing of {count} parts / plain", own / plain, 0.5, "times")
 
 
+def plots(report: Report, folder: Path) -> None:
+    """The plots of a bench sheet, process time beyond the figures, against the plain script of the same board."""
+    for template in (TEMPLATE, EIGHT):
+        script = folder / "plotted.py"
+        count = plain_script(template, script)
+        own = statistics.median(float(told(PLOTTING.format(path=str(template)), folder)) for _ in range(3))
+        plain = statistics.median(processor_time([sys.executable, str(script)], folder) for _ in range(3))
+        report.row(f"plots of {count} parts / plain, process time", own / plain, 0.15, "times")
+
+
+def processor_time(command: list[str], folder: Path) -> float:
+    """Processor seconds of one process."""
+    process = subprocess.Popen(command, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=ONE_CORE)
+    _, status, usage = os.wait4(process.pid, 0)
+    process.returncode = os.waitstatus_to_exitcode(status)
+    if process.returncode != 0:
+        raise SystemExit(f"{' '.join(command)} ended with {process.returncode}")
+    return usage.ru_utime + usage.ru_stime
+
+
 def second_of_a_model(folder: Path) -> Path:
     """A file that is like the template, with a key of its own and parts out of a drawer."""
     shutil.copy(TEMPLATE, folder)
@@ -345,6 +383,7 @@ def main() -> int:
         eight_inputs(report, folder, runs)
         shared_pins(report, folder)
         drawing(report, folder)
+        plots(report, folder)
         bare = [python, "-c", "pass"]
         wanted: list[list[str]] = [[*program, "--help"], *([*program, c, "--help"] for c in COMMANDS)]
         for command in wanted:

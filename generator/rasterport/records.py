@@ -507,8 +507,12 @@ class Reading:
 class Curve:
     """One plot: lines of `y` over `x`, with limits across.  All values are finite.
 
-    `x` and every line have the same length; `lines` are pairs of name and values, `limits` of words and value on the
-    y axis; `logarithmic` is of the x axis.  `says` is what the plot shows, in one sentence, for who does not see it.
+    `x`, every line and both edges of the band have the same length; `lines` are pairs of name and values, the nominal
+    board first; `band` is the lowest and the highest of the boards at the corners at each `x`, `band_words` what it is.
+    `limits` are pairs of words and value on the y axis that hold everywhere, `corners` have words and the x up to which
+    a line must stay above a y; `marks` are pairs of words and value on the x axis.  `shown` is the part of the y axis
+    that the plot shows, what lies beyond being cut off.  `says` is what the plot shows, in one sentence, for who does
+    not see it.
     """
 
     key: str
@@ -524,3 +528,47 @@ class Curve:
     limits: tuple[tuple[str, float], ...]
     says: str
     logarithmic: bool = False
+    band: tuple[tuple[float, ...], tuple[float, ...]] | None = None
+    band_words: str = ""
+    corners: tuple[tuple[str, float, float], ...] = ()
+    marks: tuple[tuple[str, float], ...] = ()
+    shown: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One bar of a picture of bars: from `low` to `high`, `nominal` where it is known; all three in the picture's unit.
+
+    `words` name it, `told` is its value in words.  `ticks` are limits of its own.  `grave` is the severity of what it
+    shows.
+    """
+
+    words: str
+    told: str
+    low: float
+    high: float
+    nominal: float | None = None
+    ticks: tuple[float, ...] = ()
+    grave: Severity = "met"
+
+
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """Horizontal bars over one axis, with limits that hold for all of them, pairs of words and value.
+
+    `shown` is the part of the axis that the picture shows; a bar that is longer is cut off and marked.  `ticks_words`
+    says what the ticks of single bars are, `left_out` what has no bar, "" for nothing.
+    """
+
+    key: str
+    title: str
+    subject: str
+    state: str
+    x_words: str
+    x_unit: str
+    bars: tuple[Bar, ...]
+    limits: tuple[tuple[str, float], ...]
+    shown: tuple[float, float]
+    says: str
+    ticks_words: str = ""
+    left_out: str = ""

@@ -235,6 +235,16 @@ def written(value: float, unit: str) -> str:
     return f"{digits} {prefix}{name}".rstrip()
 
 
+def prefixed(largest: float, unit: str) -> tuple[str, int]:
+    """Unit with the prefix that suits `largest`, and the power of ten of that prefix: ("mV", -3).
+
+    For values that stand side by side under one unit.
+    """
+    name = "\u03a9" if unit == "ohm" else unit
+    prefix = _prefix_for(significant(abs(largest)), name)
+    return prefix + name, _POWERS[prefix]
+
+
 def _prefix_for(size: float, name: str) -> str:
     if size == 0:
         return ""

@@ -126,11 +126,15 @@ class Figures:
         """Every figure, in the order of the board."""
         return tuple(self.get(*name) for name in self.quantities)
 
-    def _measure(self, quantity: Quantity) -> Figure:
+    def spread(self, quantity: Quantity) -> Spread:
+        """Worst cases of a figure with the places of its parameters there; those alike are worked out once."""
         key = quantity.alike if quantity.alike is not None else id(quantity)
         if key not in self._spreads:
             self._spreads[key] = self._corners.spread(quantity)
-        found = self._spreads[key]
+        return self._spreads[key]
+
+    def _measure(self, quantity: Quantity) -> Figure:
+        found = self.spread(quantity)
         defined = definition(quantity.key)
         capped = defined.key in CAPPED and found.high >= MOST_LOSS_DB
         at = quantity.key.partition("/")[2].replace("MHz", " MHz")

@@ -124,11 +124,7 @@ class Colours:
 
     def _frequency(self, colour: str, line: Line) -> Iterator[Quantity]:
         def relative(hertz: float) -> Callable[[Draw], Values]:
-            def decibels(draw: Draw) -> Values:
-                found = 20 * np.log10(abs(self._at(line, draw, hertz)[1] / self._at(line, draw, MID_HZ)[1]))
-                return np.where(abs(found) > LEAST_DB, found, 0.0)
-
-            return decibels
+            return lambda draw: relative_db(self._at(line, draw, hertz)[1], self._at(line, draw, MID_HZ)[1])
 
         yield self._quantity("bandwidth", colour, line, line.upper_hz)
         yield self._quantity(f"level-relative/{mhz(TOP_HZ)}", colour, line, relative(TOP_HZ))
@@ -156,6 +152,12 @@ class Colours:
         return Quantity(
             "mismatch", "red, green, blue", self.setup.state, ratio, names, source, bends="low", alike=alike
         )
+
+
+def relative_db(landing_v: Values, middle_v: Values) -> Values:
+    """Level at the landing against that at 100 kHz [dB]."""
+    found = 20 * np.log10(abs(landing_v / middle_v))
+    return np.where(abs(found) > LEAST_DB, found, 0.0)
 
 
 def _row(values: Values, n: int) -> Values:
