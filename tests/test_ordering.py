@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from making import template
 from rasterport.circuit import compose
 from rasterport.emit.bom import bom_text
-from rasterport.emit.orders import HEADER, harmless, order_csv, order_lines
+from rasterport.emit.orders import HEADER, order_csv, order_lines
 from rasterport.errors import RasterportError, VariantError
 from rasterport.ordering import Held, Line, Order, Price, Stock, needs, order
 from rasterport.parts import all_rows
@@ -106,16 +106,6 @@ def test_an_offer_covers_what_is_wanted_in_whole_multiples(wanted: int, minimum:
     quantity = Price(Stock(value="x"), Decimal(1), "", minimum, multiple).quantity(wanted)
     assert quantity >= wanted and quantity >= minimum and quantity % multiple == 0
     assert quantity - multiple < max(wanted, minimum), "not one package too many"
-
-
-@pytest.mark.parametrize("cell", ["=1+1", "+1", "-1", "@x", "\t=1", " =1", "\r=1", "\n-"])
-def test_a_cell_that_a_spreadsheet_would_work_out_is_text(cell: str) -> None:
-    assert harmless(cell) == f"'{cell}"
-
-
-@pytest.mark.parametrize("cell", ["", "75R", "1-2", "a=b", "'=1"])
-def test_other_cells_stay(cell: str) -> None:
-    assert harmless(cell) == cell
 
 
 def test_the_table_for_a_spreadsheet_holds_every_line_and_no_formula() -> None:

@@ -443,4 +443,5 @@ def main() -> None:
         if not isinstance(reason, BrokenPipeError):  # a reader who has seen enough is no fault
             complain(f"stdout must take the output; found: {reason.strerror}")
             status = EXIT_FILE
+    gc.freeze()  # or the interpreter looks through all of it for cycles once more, before its memory goes in any case
     sys.exit(status)

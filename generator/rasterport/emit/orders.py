@@ -11,13 +11,6 @@ HEADER = (
     "order", "unit", "value", "package", "manufacturer", "part number", "description", "needed", "spare",
     "in the drawer", "supplier", "order number", "price", "currency", "cost", "for",
 )  # fmt: skip
-FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n")
-"""Beginnings of a cell that spreadsheets take for a formula or skip to find one (OWASP, CSV injection)."""
-
-
-def harmless(cell: str) -> str:
-    """The cell with an apostrophe in front where a spreadsheet would work it out; leading blanks do not hide it."""
-    return f"'{cell}" if cell.startswith(FORMULA) or cell.lstrip().startswith(FORMULA) else cell
 
 
 def count(quantity: float) -> str:
@@ -27,7 +20,7 @@ def count(quantity: float) -> str:
 
 def order_csv(order: Order) -> str:
     """Every line, also of what the drawer covers whole, in the order of the table."""
-    return csv_text(HEADER, ([harmless(cell) for cell in _cells(line)] for line in order.lines))
+    return csv_text(HEADER, map(_cells, order.lines))
 
 
 def _cells(line: Line) -> tuple[str, ...]:
