@@ -12,7 +12,6 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from quantiphy import Quantity
 from rkm_codes import from_rkm, to_rkm
 
 from rasterport.units import (
@@ -206,16 +205,6 @@ def test_any_integer_is_read_or_refused_in_words(mantissa: int, power: int, unit
 def test_codes_made_by_rkm_codes_read_back(mantissa: int, scale: int) -> None:
     code = to_rkm(mantissa * scale, prec=3)
     assert read(code, "ohm") == float(from_rkm(code)) == mantissa * scale
-
-
-@given(
-    st.decimals(0, 10**6, places=4),
-    st.sampled_from(["", *"pnu\u00b5\u03bcmkMG"]),
-    st.sampled_from([unit for unit in UNITS if unit != "%"]),
-)
-def test_prefixes_are_those_of_quantiphy(number: Decimal, prefix: str, unit: str) -> None:
-    text = f"{number:f} {prefix}{SPELLINGS[unit][0]}"
-    assert read(text, unit) == float(Quantity(text.replace("\u03bc", "u"), SPELLINGS[unit][0]))
 
 
 @given(st.integers(0, 9999), st.sampled_from("pnukMG"), st.integers(0, 999))

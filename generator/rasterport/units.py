@@ -1,8 +1,9 @@
 """Quantities as a person writes them, and numbers as Rasterport writes them.
 
 Reading: one grammar decides what may stand in a variant file, `number [prefix][unit]` or an RKM code
-(IEC 60062) such as 4k7.  Values are floats in SI units (% as a fraction), and equal to the literal: "2.2 uF" is
-2.2e-06 exactly, since a prefix becomes the exponent of the text.  The tests hold this against QuantiPhy and rkm-codes.
+(IEC 60062) such as 4k7.  QuantiPhy and rkm-codes only convert what the grammar has let through; they are
+imported when the first value with a prefix is met.  Values are floats in SI units (% as a fraction), and
+equal to the literal: "2.2 uF" is 2.2e-06 exactly.
 
 Writing: every computed number is rounded to 9 significant digits first and to 4 then, so that the last
 bits of a processor never reach a file.
@@ -49,14 +50,11 @@ EXAMPLES: dict[str, str] = {
 }
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_DIGITS = "0123456789."
 _PREFIX = "pnu\u00b5\u03bcmkMG"
 _BARE = ("ohm", "V")  # a number alone is clear here; pF or F, mm or m would be a guess elsewhere
+_UNSCALED = ("m", "%")  # "60m" would be metres or milli, so no RKM code and no prefix without its unit
 
 _POWERS: dict[str, int] = {"G": 9, "M": 6, "k": 3, "": 0, "m": -3, "\u00b5": -6, "n": -9, "p": -12}
-
-_ONE_SPELLING = str.maketrans({"u": "\u00b5", "\u03bc": "\u00b5", "K": "k", "R": ""})
-"""Spellings of a prefix -> the one of _POWERS."""
 
 _SHOWN: dict[str, tuple[tuple[str, float], ...]] = {
     "Ω": (("G", 1e9), ("M", 1e6), ("k", 1e3), ("", 0.1), ("m", 0.0)),
@@ -106,10 +104,12 @@ def _forms(unit: str) -> tuple[str, str]:
 
 
 @cache
-def _compiled(unit: str) -> tuple[re.Pattern[str], re.Pattern[str] | None]:
-    """The two forms, compiled."""
+def _compiled(unit: str) -> tuple[re.Pattern[str], re.Pattern[str] | None, re.Pattern[str]]:
+    """Compiled: the two forms, and what splits the first into number and prefix."""
     number, code = _forms(unit)
-    return re.compile(number), re.compile(code) if code else None
+    name = "|".join(SPELLINGS[unit])
+    parts = re.compile(f"({_NUMBER}) ?([{_PREFIX}]?)(?:{name}){'' if unit in _UNSCALED else '?'}")
+    return re.compile(number), re.compile(code) if code else None, parts
 
 
 def read(given: object, unit: str) -> float:
@@ -125,15 +125,11 @@ def read(given: object, unit: str) -> float:
         raise QuantityError(f"must be at most {LONGEST} characters, such as {EXAMPLES[unit]}")
     if given == "0":
         return 0.0
-    number, code = _compiled(unit)
-    if number.fullmatch(given):
-        rest = given.lstrip(_DIGITS)
-        digits, tail = given[: len(given) - len(rest)], rest.lstrip()
-        if unit == "%":
-            return float(f"{digits}e-2")
-        return _scaled(digits, "" if tail in ("", *SPELLINGS[unit]) else tail[0])
+    number, code, parts = _compiled(unit)
+    if number.fullmatch(given) and (found := parts.fullmatch(given)):
+        return float(f"{found[1]}e-2") if unit == "%" else _scaled(found[1], found[2])
     if code is not None and code.fullmatch(given):
-        return _from_code(given)
+        return _from_code(re.match(r"[0-9]+[^0-9 ][0-9]*", given)[0])  # type: ignore[index]
     raise QuantityError(_advice(given, unit))
 
 
@@ -150,14 +146,23 @@ def _read_number(given: int | float, unit: str) -> float:
 
 
 def _scaled(number: str, prefix: str) -> float:
-    """Value of a plain number with an SI prefix, of which the exponent is made in the text, so no bit drifts."""
-    return float(f"{number}e{_POWERS[prefix.translate(_ONE_SPELLING)]}")
+    """Value of a plain number with an SI prefix; QuantiPhy scales the text, so no bit drifts."""
+    if not prefix:
+        return float(number)
+    from quantiphy import Quantity
+
+    return float(Quantity(number + _ascii(prefix)))
 
 
 def _from_code(code: str) -> float:
     """Value of an RKM code, which IEC 60062 spells with the prefix in place of the point."""
-    whole, prefix, rest = re.match(r"([0-9]+)([^0-9 ])([0-9]*)", code).groups()  # type: ignore[union-attr]
-    return _scaled(f"{whole}.{rest or 0}", prefix)
+    from rkm_codes import from_rkm
+
+    return float(from_rkm(_ascii(code)))
+
+
+def _ascii(text: str) -> str:
+    return text.replace("\u00b5", "u").replace("\u03bc", "u")
 
 
 def _advice(given: str, unit: str) -> str:
@@ -186,7 +191,7 @@ def _advice(given: str, unit: str) -> str:
 
 
 def _instead(text: str, unit: str) -> str:
-    number, code = _compiled(unit)
+    number, code, _ = _compiled(unit)
     fits = number.fullmatch(text) or (code is not None and code.fullmatch(text))
     return f': write "{text}"' if fits else f", such as {EXAMPLES[unit]}"
 
