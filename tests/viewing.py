@@ -24,6 +24,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, Route, sync_playwright
 from pypdf import PdfReader
 
+import contrast
+
 PROGRAM = "chromium"
 CONTROLS = "a[href],button,input,select,textarea,summary,[tabindex],[contenteditable]"
 PX_PER_MM = 96 / 25.4
@@ -55,10 +57,23 @@ def program() -> str:
 @contextmanager
 def started() -> Iterator[Browser]:
     """A browser of our own; no sandbox, which root does not get."""
+    found = program()
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program(), args=["--no-sandbox"])
+        browser = playwright.chromium.launch(executable_path=found, args=["--no-sandbox"])
         yield browser
         browser.close()
+
+
+@contextmanager
+def afresh(browser: Browser, profile: Path, path: Path) -> Iterator[Page]:
+    """The page in a browser that is started for it, keeps what it stores in a folder, and is ended after it."""
+    context = browser.browser_type.launch_persistent_context(
+        profile, executable_path=program(), args=["--no-sandbox"], headless=True
+    )
+    try:
+        yield opened(context, path).page
+    finally:
+        context.close()
 
 
 @dataclass
@@ -138,11 +153,13 @@ def barriers(view: View, rules: Sequence[str] = ()) -> list[str]:
     compared = {rule["id"] for kind in ("passes", "violations", "incomplete") for rule in result[kind]}
     assert "color-contrast" in compared, "no text was held against its background"
     unsure = [rule for rule in result["incomplete"] if rule["id"] == "color-contrast"]
-    return [
+    found = [
         f"{rule['id']} ({rule['impact']}): {node['target']} {node['html'][:120]} {node.get('failureSummary', '')}"
         for rule in (*result["violations"], *unsure)
         for node in rule["nodes"]
+        if rule not in unsure or not node["html"].startswith(("<text", "<tspan"))
     ]
+    return [*found, *contrast.pale(view.page)]
 
 
 def unreached(view: View) -> list[str]:
@@ -160,16 +177,18 @@ def unreached(view: View) -> list[str]:
         CONTROLS,
     )
     shown: dict[int, bool] = {}
+    last = -1
     for _ in range(count + 20):
         page.keyboard.press("Tab")
         index, visible = page.evaluate(
             """() => { const e = document.activeElement, s = getComputedStyle(e);
               return [window.controls.indexOf(e), s.outlineStyle !== 'none' || s.boxShadow !== 'none'] }"""
         )
-        if index in shown:
+        if index in shown and index != last:
             break
+        last = index  # a field of several parts, such as a date, takes several strokes
         if index >= 0:
-            shown[index] = visible
+            shown[index] = visible or shown.get(index, False)
     missed = [index for index in range(count) if not shown.get(index)]
     return page.evaluate("missed => missed.map(n => window.controls[n].outerHTML.slice(0, 160))", missed)  # type: ignore[no-any-return]
 

@@ -62,11 +62,26 @@ def test_barriers_are_found(page: viewing.Look) -> None:
     assert any("color-contrast" in line for line in unsure), unsure
 
 
+def test_pale_text_in_a_picture_is_found(page: viewing.Look) -> None:
+    """Grey 767676 on white is 4.54 : 1 and 777777 is 4.48 : 1 (WCAG's own technique G18 gives the formula)."""
+    piece = (
+        "<svg width='300' height='99' role='img' aria-label='A'><rect width='300' height='99' fill='#fff'/>"
+        "<rect width='300' height='40' fill='#767676'/><text y='20' fill='{0}'>first</text>"
+        "<text y='80' fill='{1}'>second</text></svg>"
+    )
+    assert viewing.barriers(page(piece.format("#fff", "#767676"))) == []
+    told = viewing.barriers(page(piece.format("#fff", "#777777")))
+    assert len(told) == 1 and "contrast 4.48 on rgb(255, 255, 255)" in told[0] and "second" in told[0]
+    (told,) = viewing.barriers(page(piece.format("#000", "#000").replace("767676", "333")))
+    assert "first" in told and "on rgb(51, 51, 51)" in told
+
+
 def test_controls_that_no_key_reaches_are_found(page: viewing.Look) -> None:
     trap = "<script>document.querySelector('#a').onkeydown = e => e.preventDefault()</script>"
     assert viewing.unreached(page(f"<button id='a'>one</button><button id='b'>two</button>{trap}")) == [
         '<button id="b">two</button>'
     ]
+    assert viewing.unreached(page("<input type='date' aria-label='day'><button>after it</button>")) == []
     assert "blind" in str(viewing.unreached(page("<button style='outline:none'>blind</button>")))
 
 
