@@ -48,7 +48,8 @@ def _coupling(facts: Facts) -> Iterator[Fault]:
     where = f"{listed(caps)} of the board" if caps else "the capacitors that stay in the set"
     if caps and fitted:
         where += " in a row with those that stay in the set"
-    droop, settling = facts.figure("droop", "green"), facts.figure("settling", "green")
+    droop = facts.figure("droop", "green") or facts.figure("keyed-droop", "green")
+    settling = facts.figure("settling", "green") or facts.figure("keyed-settling", "green")
     small = f"{facts.span(figure)}; droop of white over a line {facts.span(droop)}" if droop else facts.span(figure)
     large = f"{facts.span(figure)}; after a cut black settles in {facts.span(settling)}" if settling else small
     measure = f"Set unplugged and discharged, capacitor lifted at one end, capacitance meter: {where}."

@@ -256,7 +256,8 @@ def _chips(facts: Facts) -> Iterator[Fault]:
         return
     chips = tuple(p.ref for p in facts.circuit.under("selector") if p.ref.startswith("U"))
     middles = facts.below("middle")
-    bias = max(facts.under("switch-bias"), key=lambda f: f.high)
+    judged = next((f for f in facts.findings if f.figure == "switch-bias" and f.limit is not None), None)
+    within = f", within {figure_text(judged.limit, judged.unit)}" if judged and judged.limit is not None else ""
     yield Fault(
         "switch-bias",
         "An analog switch does not rest at the middle of its supply",
@@ -264,7 +265,7 @@ def _chips(facts: Facts) -> Iterator[Fault]:
         f"A resistor of the middle voltage is open or wrong ({listed(middles)}), or a chip has no supply.",
         f"{VOLTS}, every source off: a signal pin, then the supply pin, of each of {listed(chips)} against "
         f"{facts.ground}.",
-        f"half of the supply at every signal pin, within {figure_text(bias.high, bias.unit)}",
+        f"half of the supply at every signal pin{within}",
         "One pin is off: its resistor. All are off: the middle voltage.",
         "nodal analysis of the finished parts and nets",
         (*chips, *middles),
