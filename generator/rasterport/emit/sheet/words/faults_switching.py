@@ -60,13 +60,13 @@ def _reading(facts: Facts, state: str) -> str:
 def _rail(facts: Facts) -> Fault:
     element = facts.ref("supply/element")
     regulator = facts.refs("supply/regulator")
-    five = f"; then behind {listed(regulator)}" if regulator else ""
+    five = f", then the output of {listed(regulator)}" if regulator else ""
     return Fault(
         "rail-dead",
         "The board has no supply",
         "The set works as before and the board never does anything.",
         f"The rail is off, or {element} has opened because something on the board is shorted.",
-        f"{VOLTS}: {facts.end('rail')}, then {_behind(facts)} against {facts.ground}{five}.",
+        f"{VOLTS}: {facts.end('rail')}, then {_behind(facts)}{five}, each against {facts.ground}.",
         f"{facts.rail} at the first point, nearly the same at the second",
         f"Before {element} is replaced find the short: {DEAD.lower()}, {_behind(facts)} to {facts.ground}.",
         PRACTICE,
@@ -125,12 +125,13 @@ def _always(facts: Facts) -> Fault:
     pin = facts.tv.blanking
     found = f"; the board leaves {facts.span(figure)}" if figure else ""
     menu = " A menu of the set raises it too, while it is open." if facts.shared else ""
+    held = "the display's own blanking line stays up" if facts.shared else NATIVE_END[pin.native]
     state = f"{facts.at_position(OWN)}" if facts.at_position(OWN) else "every source off"
     return Fault(
         "blanking-stuck",
         "The set's own picture does not come back",
         "The screen is black, or shows RGB, when the set's own picture should be seen; sound of the set is there.",
-        f"The blanking pin stays up: what chooses is stuck, or {NATIVE_END[pin.native]}.",
+        f"The blanking pin stays up: what chooses is stuck, or {held}.",
         _reading(facts, state),
         f"below {written(pin.off_below, 'V')}{found}.{menu}".removesuffix(".") + ("." if menu else ""),
         "Up: pull every plug, then look at what chooses. With the board's plug or wire off the set must be as before.",
@@ -178,7 +179,7 @@ def _status(facts: Facts) -> Iterator[Fault]:
             "The source or the lead does not drive this contact, drives another, or a stage behind it has failed.",
             f"{VOLTS}, source on, then off: {listed([facts.contact(m, key) for m in numbers])} against "
             f"{facts.return_of(n)}.",
-            f"on at least {written(level.on_least_v, 'V')}, off at most {written(level.off_most_v, 'V')}.{edges}",
+            f"At least {written(level.on_least_v, 'V')} when on, at most {written(level.off_most_v, 'V')} when off.{edges}",
             "Wrong at the contact: the lead or the source; try another. Right: look at the stage behind it"
             f" ({listed(facts.below(f'input-{n}/status'))}).",
             level.source,
@@ -210,7 +211,9 @@ def _relays(facts: Facts) -> Iterator[Fault]:
     margin = min(facts.under("relay-margin"), key=lambda f: f.low, default=None)
     gate = next(iter(facts.under("driver-gate")), None)
     gates = f"; a driver's gate at {figure_text(gate.low, gate.unit)} or more" if gate else ""
-    room = f", and {figure_text(margin.low, margin.unit)} over pull-in when hot" if margin else ""
+    room = ""
+    if margin:
+        room = f"; its current is {figure_text(margin.low, margin.unit)} or more over pull-in when hot, by design"
     drivers = tuple(p.ref for p in facts.of_kind("driver"))
     yield Fault(
         "relay-idle",
@@ -235,19 +238,30 @@ def _switch(facts: Facts) -> Iterator[Fault]:
     told = ", ".join(f"{name} {meant(meaning)}" for name, meaning in facts.positions)
     pins = {pin.name: pin.number for pin in facts.switch.part.pins}
     name, meaning = next(pair for pair in facts.positions if pair[1] not in (OWN, AUTOMATIC))
-    throw = f"{name}-1"
+    pole = _alone(facts, name)
     yield Fault(
         "switch-turned",
         f"The panel switch {ref} does the wrong thing",
         "The positions are exchanged, a position does nothing, or only some of the lines follow.",
         "Terminals were counted from the wrong side, or one pole is wired as another.",
-        f"{DEAD}, {ref} at {name}: terminal {pins['common-1']} of {ref} (common-1) to terminal {pins[throw]} "
-        f"({throw}).",
-        f"below {written(JOINED_OHM, 'ohm')} there and no connection in any other position; {told}",
+        f"{DEAD}, {ref} at {name}: terminal {pins[f'common-{pole}']} of {ref} (common-{pole}) to terminal "
+        f"{pins[f'{name}-{pole}']} ({name}-{pole}).",
+        f"below {written(JOINED_OHM, 'ohm')} there, far more in every other position; {told}",
         f"Compare with the maker's drawing. In that position {meant(meaning)} must be seen.",
         "maker's drawing of the switch",
         facts.refs("panel/switch", "panel/header", "panel/header-2"),
     )
+
+
+def _alone(facts: Facts, name: str) -> int:
+    """A pole of the panel switch on which a position has a net of its own, so that a meter tells it from the others."""
+    switch = facts.switch
+    assert switch is not None
+    nets = {pin.name: switch.nets.get(pin.number) for pin in switch.part.pins}
+    poles = [int(pin.rpartition("-")[2]) for pin in nets if pin.startswith("common-")]
+    throws = {n: [net for pin, net in nets.items() if pin.endswith(f"-{n}") and net is not None] for n in poles}
+    alone = [n for n in poles if nets[f"{name}-{n}"] is not None and throws[n].count(nets[f"{name}-{n}"]) == 1]
+    return min(alone, default=poles[0])
 
 
 def _chips(facts: Facts) -> Iterator[Fault]:
@@ -262,7 +276,7 @@ def _chips(facts: Facts) -> Iterator[Fault]:
         "switch-bias",
         "An analog switch does not rest at the middle of its supply",
         "White or sync is cut off on one or on every input; or an input that is not chosen shines through.",
-        f"A resistor of the middle voltage is open or wrong ({listed(middles)}), or a chip has no supply.",
+        f"A part of the middle voltage is open or wrong ({listed(middles)}), or a chip has no supply.",
         f"{VOLTS}, every source off: a signal pin, then the supply pin, of each of {listed(chips)} against "
         f"{facts.ground}.",
         f"half of the supply at every signal pin{within}",
