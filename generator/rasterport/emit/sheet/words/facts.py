@@ -117,6 +117,11 @@ class Facts:
         """References of every relay."""
         return tuple(p.ref for p in self.of_kind("relay"))
 
+    def on(self, ref: str, landing: str) -> bool:
+        """Whether a part has a pin on the net of a landing."""
+        net = self.circuit.landing_net(landing)
+        return any(p.ref == ref and net in p.nets.values() for p in self.circuit.parts)
+
     @property
     def switch(self) -> Placed | None:
         """The panel switch."""

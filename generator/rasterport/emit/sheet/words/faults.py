@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rasterport.emit.sheet.words.facts import Facts
+from rasterport.emit.sheet.words.faults_control import control
 from rasterport.emit.sheet.words.faults_picture import picture
 from rasterport.emit.sheet.words.faults_shape import shape
 from rasterport.emit.sheet.words.faults_sound import sound
@@ -36,4 +37,4 @@ def faults(
     """Every fault that this board can have: grounds, switching, sync, colours, sound."""
     facts = Facts(circuit, variant, findings, figures, states)
     colours = tuple(picture(facts))
-    return (*colours[:1], *switching(facts), *syncs(facts), *colours[1:], *shape(facts), *sound(facts))
+    return (*colours[:1], *switching(facts), *control(facts), *syncs(facts), *colours[1:], *shape(facts), *sound(facts))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import Facts, inputs_words, listed
 from rasterport.emit.sheet.words.kinds import Fault
 from rasterport.records import COLOURS
 from rasterport.standards.bench_practice import DOUBLED_DB, JOINED_OHM, PRACTICE, UNTERMINATED_DB
+from rasterport.standards.interface_levels import VIDEO_IMPEDANCE_OHM
 from rasterport.units import written
 
 LEAST_DB = 0.5
@@ -29,10 +30,17 @@ def picture(facts: Facts) -> Iterator[Fault]:
     yield from _wiring(facts)
 
 
-def terminations(facts: Facts) -> tuple[str, ...]:
-    """References of every part of the terminations of the colours."""
+def terminations(facts: Facts, inputs: Sequence[int] = ()) -> tuple[str, ...]:
+    """References of every part of the terminations of the colours, of all inputs where none is named."""
     names = ("termination", "upper", "lower", "trimmer", "under")
-    return facts.refs(*(f"input-{n}/{colour}/{name}" for n in facts.inputs for colour in COLOURS for name in names))
+    numbers = inputs or facts.inputs
+    return facts.refs(*(f"input-{n}/{colour}/{name}" for n in numbers for colour in COLOURS for name in names))
+
+
+def of_input(facts: Facts) -> str:
+    """The terminations of the first input by name, and that the others have theirs."""
+    named = listed(terminations(facts, (1,)))
+    return f"{named} of input 1" if len(facts.inputs) > 1 else named
 
 
 def at_contacts(facts: Facts) -> str:
@@ -43,7 +51,9 @@ def at_contacts(facts: Facts) -> str:
 def load(facts: Facts) -> str:
     """What a meter reads at a colour contact."""
     figure = facts.figure("load", "red")
-    return f"{facts.span(figure)}, the three colours alike" if figure else "near 75 ohm, the three colours alike"
+    if figure is None or facts.shared:  # a dead set's relays have let go, and its display is no source
+        return f"near {written(VIDEO_IMPEDANCE_OHM, 'ohm')}, the three colours alike"
+    return f"{facts.span(figure)}, the three colours alike"
 
 
 def others(facts: Facts) -> str:
@@ -76,9 +86,8 @@ def _doubled(facts: Facts) -> Fault:
         "A second resistor of 75 ohm stays in the set or sits in the lead or its adapter.",
         f"{DEAD}: {at_contacts(facts)}.{others(facts)}",
         f"{load(facts)}; half of that where it is doubled",
-        f"Unplug the lead and read again. If it is still half, take the set's resistor out; {listed(parts)} stay."
-        if parts
-        else "Unplug the lead and read again. If it is still half, take one of the two out.",
+        "Unplug the lead and read again. If it is still half, take the set's resistor out; those of the board stay "
+        f"({of_input(facts)}).",
         PRACTICE,
         parts,
     )
@@ -94,7 +103,7 @@ def _missing(facts: Facts) -> Fault:
         "A resistor of the termination is open or not soldered.",
         f"{DEAD}: {at_contacts(facts)}.{others(facts)}",
         f"{load(facts)}; far more, or no connection, where one is missing",
-        f"Solder or replace the resistor of that colour: one of {listed(parts)}." if parts else "Solder it.",
+        f"Solder or replace the resistor of that colour: one of {of_input(facts)}.",
         PRACTICE,
         parts,
     )

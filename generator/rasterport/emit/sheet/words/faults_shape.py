@@ -48,9 +48,11 @@ def _coupling(facts: Facts) -> Iterator[Fault]:
     where = f"{listed(caps)} of the board" if caps else "the capacitors that stay in the set"
     if caps and fitted:
         where += " in a row with those that stay in the set"
-    droop, settling = facts.figure("droop", "green"), facts.figure("settling", "green")
+    droop = facts.figure("droop", "green") or facts.figure("keyed-droop", "green")
+    settling = facts.figure("settling", "green") or facts.figure("keyed-settling", "green")
     small = f"{facts.span(figure)}; droop of white over a line {facts.span(droop)}" if droop else facts.span(figure)
     large = f"{facts.span(figure)}; after a cut black settles in {facts.span(settling)}" if settling else small
+    fit = "Fit the value of the parts list" if caps else "Fit the value that the file says"
     measure = f"Set unplugged and discharged, capacitor lifted at one end, capacitance meter: {where}."
     yield Fault(
         "coupling-small",
@@ -59,7 +61,7 @@ def _coupling(facts: Facts) -> Iterator[Fault]:
         "A capacitor of a wrong value, or one that is leaky or cracked.",
         measure,
         small,
-        "Fit the value of the parts list, all three colours alike.",
+        f"{fit}, all three colours alike.",
         "charge of a capacitor",
         caps,
     )
@@ -70,7 +72,7 @@ def _coupling(facts: Facts) -> Iterator[Fault]:
         "A capacitor of a wrong value: the clamp cannot follow the source.",
         measure,
         large,
-        "Fit the value of the parts list, all three colours alike. Larger is not better here.",
+        f"{fit}, all three colours alike. Larger is not better here.",
         "charge of a capacitor",
         caps,
     )

@@ -103,13 +103,13 @@ def _level(facts: Facts) -> Fault:
     expect = f"at most {figure_text(level.high, level.unit)} from the loudest source" if level else "as the figures say"
     if loss is not None:
         expect += f"; by design {facts.span(loss)} below the loudest that could be"
-    pads = tuple(p.ref for p in facts.ending("series", "shunt", "sum") if "/audio-" in p.role)
+    pads = tuple(p.ref for p in facts.ending("series", "shunt", "sum") if p.role.startswith(f"input-{n}/audio-"))
     return Fault(
         "sound-level",
         "Sound is too quiet, too loud or distorted",
         "Sound of the input is much louder or quieter than that of the set's own inputs, or rough at loud passages.",
-        f"The source is louder or quieter than the file says, or a resistor in front of the landing is wrong "
-        f"({listed(pads)}).",
+        f"The source is louder or quieter than the file says, or a resistor in front of the landing is wrong (of input "
+        f"{n}: {listed(pads)}).",
         f"A tone at full level, multimeter, alternating voltage: {facts.end('left')} against {facts.ground}.",
         expect,
         "Turn the source down first. Else compare the resistors with the parts list.",

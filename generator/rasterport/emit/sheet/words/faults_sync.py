@@ -27,7 +27,8 @@ def _level(facts: Facts) -> str:
 
 
 def _missing(facts: Facts) -> Fault:
-    through = [f"the contacts of {listed(facts.relays)}"] if facts.relays and facts.gives_back("sync") else []
+    relays = tuple(ref for ref in facts.relays if facts.on(ref, "sync"))
+    through = [f"a contact of {listed(relays, 'or')}"] if relays else []
     if facts.switch is not None and facts.variant.selector.path == "gang" and facts.gives_back("sync"):
         through = [f"a pole of {facts.switch.ref}"]
     chips = tuple(p.ref for p in facts.circuit.parts if "/sync/separator" in p.role and p.ref.startswith("U"))
@@ -69,7 +70,7 @@ def _parallel(facts: Facts) -> Iterator[Fault]:
     sync = facts.tv.sync
     if not facts.gives_back("sync"):
         return
-    jack = said(sync.shares) or "the set's own feed"
+    jack = said(sync.shares) or "the set's own inputs"
     at = facts.at_position(1)
     yield Fault(
         "sync-parallel",
@@ -79,7 +80,7 @@ def _parallel(facts: Facts) -> Iterator[Fault]:
         "The end that should have been lifted still touches, or a wire of the board sits on the wrong side of the cut.",
         f"{DEAD}, {facts.apart}: {facts.at('sync-native')} to {facts.at('sync')}.",
         "no connection, or far more than 75 ohm",
-        f"Lift the end again. With the board joined{f' and {at}' if at else ''} the two must be apart too.",
+        f"Lift the end again.{f' With the board joined and {at} the two must be apart too.' if at else ''}",
         PRACTICE,
     )
 

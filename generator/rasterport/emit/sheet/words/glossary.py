@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from rasterport.emit.sheet.words.kinds import Term
 
 TABLE = """
-    set         the television
+    set         the television that the board goes into
                 | \\b[Ss]et(?:s|'s)?\\b(?! (?:up|to|for|the current|a bench|the source|brightness|the three)\\b)
     chassis     the main board of the set
                 | \\bchassis\\b

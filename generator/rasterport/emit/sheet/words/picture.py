@@ -57,7 +57,7 @@ def _alone(facts: Facts) -> Step:
         f"nothing in the sockets of the board; a channel of the tuner{jacks}",
         f"Switch the set on{f', {at}' if at else ''}.",
         "Picture and sound as before the work, and no trace of RGB.",
-        "If not, switch off, pull the board's plug or take its wires off, and try again: then you know what is at fault.",
+        "If not, switch off, pull the board's plug or take its wires off, and try again: that tells what is at fault.",
         PRACTICE,
         ("blanking-stuck", *(["sync-parallel"] if back else [])),
         facts.refs("panel/switch"),
@@ -112,7 +112,7 @@ def _white(facts: Facts) -> Step:
         "a white full field",
         f"{reach(facts, 1)}",
         f"An even white without a tint, edges straight, no streaks, no bars.{dim}",
-        f"{bound}{helps}A tint that the set's own picture does not have is the board's; one that both have is the set's.",
+        f"{bound}{helps}A tint that the set's own picture does not have is the board's; one in both is the set's.",
         PRACTICE,
         ("ground-missing", "blanking-off", "sync-missing", "colour-missing", "colour-strong"),
         tuple(trim),
@@ -126,7 +126,7 @@ def _bars(facts: Facts) -> Step:
         "bars of 75 %",
         "Compare the order of the bars with the source's own screen.",
         "White, yellow, cyan, green, magenta, red, blue, black, from left to right, with clean edges.",
-        "The set's colour and tint controls do nothing to RGB on most sets.",
+        "Colour and tint of the user's menu do nothing to RGB on most sets.",
         PRACTICE,
         ("colours-crossed", "colours-mix"),
     )
@@ -139,8 +139,8 @@ def _grey(facts: Facts) -> Step:
         "a grey scale",
         "Set brightness so that black just stays black, then contrast so that the two brightest steps differ.",
         "Every step can be told from the next, and none has a tint.",
-        f"What the user's controls cannot reach is a service adjustment. {WRITE_DOWN} The set's own inputs change with "
-        "it.",
+        f"What contrast and brightness cannot reach is a service adjustment. {WRITE_DOWN} The set's own inputs change "
+        "with it.",
         PRACTICE,
         ("dim", "termination-doubled", "termination-missing"),
     )

@@ -1,0 +1,448 @@
+"""The words of the bench sheet, for every template and for boards at the edge: true, plain, and of this board alone."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, fields
+from functools import cache
+from typing import Any
+
+import pytest
+
+from making import EVERY_PATH, TEMPLATE_NAMES, several, template, variant
+from rasterport.analysis.poses import positions_of
+from rasterport.api import Design, design
+from rasterport.design.choosing import AUTOMATIC as AUTOMATIC_MEANING
+from rasterport.design.choosing import NATIVE, choosing
+from rasterport.emit.listing import figure_text, span_text
+from rasterport.emit.sheet.words import glossary
+from rasterport.emit.sheet.words.cautions import OF_EVERY_SET
+from rasterport.emit.sheet.words.facts import AUTOMATIC, OWN, Facts, said
+from rasterport.emit.sheet.words.kinds import Check, Fault, Record, Step, texts
+from rasterport.emit.sheet.words.sections import Sections, sections
+from rasterport.emit.survey import CAUTIONS
+from rasterport.records import Circuit, Placed
+from rasterport.standards import bench_practice, bt470, interface_levels, status_levels
+from rasterport.units import written
+from rasterport.variant.keys import keys
+from rasterport.variant.models import Variant
+
+DC = {"set.rgb.pin_kind": "analog-dc", "set.rgb.black_level": "0 V", "set.rgb.black_within": "50 mV"}
+SILENT = {"set.audio": None}
+EDGES: dict[str, Variant] = {
+    "s-video takes the landing": variant({"set.sync.s_video": "silences-landing", "set.sync.shares": "rear jack"}),
+    "s-video takes the jack": variant({"set.sync.s_video": "silences-jack", "set.sync.front_jack": "parallel"}),
+    "no sound": variant(SILENT),
+    "muted": variant(
+        {
+            "set.audio.needs_sync": True,
+            "set.audio.mutes_without": "mutes all",
+            "set.sync.mutes_without": "goes blue",
+            "set.sync.select": "AV 1",
+            "set.audio.select": "AV 1",
+        }
+    ),
+    "given up": variant({"set.sync.arrangement": "dedicated", "set.sync.shares": "rear jack", **SILENT}),
+    "normalled": variant({"set.sync.arrangement": "normalled", "set.sync.shares": "rear jack", **SILENT}),
+    "more than a resistor gives": variant({"set.rgb.white_level": "0.9 V", "set.rgb.clipping_level": "1.5 V"}),
+    "less": variant({"set.rgb.white_level": "0.35 V"}),
+    "trimmers": variant({"board.trimmers": True}),
+    "clean sync": variant({"set.sync.accepts": "clean-sync", "set.supply.voltage": "9 V"}),
+    "biased sync": variant({"set.sync.coupling": "dc", "set.sync.bias": "2 V"}),
+    "pads": variant({"board.landing": "pads"}),
+    "no clamp": variant({**DC, "input.source_coupling": "dc", "input.black_most": "20 mV"}),
+    "own clamp": variant({**DC, "board.keyed_clamp": True, "set.supply.voltage": "9 V"}),
+    "toggle with a centre": several(1, "relay", "status-or-panel"),
+    **{name: several(count, path, "panel", changes) for name, (count, path, changes) in EVERY_PATH.items()},
+    "opaque menus": variant(
+        {
+            "set.rgb.insertion": "shared",
+            "set.rgb.lead_kind": "coax",
+            "set.display": {"high": "5 V"},
+            "set.blanking.native": "driven",
+            "selector.path": "relay",
+            "set.supply.voltage": "9 V",
+            "input.source_coupling": "dc",
+            "input.black_most": "0.02 V",
+            "board.opaque_menus": True,
+        }
+    ),
+    "hostile words": variant({"set.sync.shares": '<b>R999</b> & "J77 pin 5"', "set.sync.at": "5.5 V at TP9"}),
+}
+NAMES = (*TEMPLATE_NAMES, *EDGES)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    done: Design
+    circuit: Circuit
+    words: Sections
+    facts: Facts
+
+    @property
+    def records(self) -> tuple[Record, ...]:
+        """Every record of every section."""
+        s = self.words
+        return (*s.cautions, *s.before, *s.purpose, *s.behaviours, *s.picture, *s.faults, *s.card)
+
+    def foreign(self) -> list[str]:
+        """What others wrote, the longest first: the owner, the survey, the findings."""
+        free = [key.path for key in keys() if not key.choices and key.quantity is None]
+        found = {said(text) for path in free for text in at(self.done.variant, path) if isinstance(text, str)}
+        found |= {said(key.survey.how) for key in keys() if key.survey}
+        found |= {f.message for f in self.done.findings} | {f.title for f in self.done.figures}
+        found |= {f.message[:1].upper() + f.message[1:] for f in self.done.findings}
+        return sorted((text for text in found if len(text) > 3), key=len, reverse=True)
+
+    def own(self) -> list[str]:
+        """The texts without what others wrote."""
+        foreign = self.foreign()
+        return [without(text, foreign) for text in self.words.texts()]
+
+
+def without(text: str, parts: list[str]) -> str:
+    for part in parts:
+        text = text.replace(part, "~")
+    return text
+
+
+@cache
+def sheet(name: str) -> Sheet:
+    done = design(EDGES[name] if name in EDGES else template(name))
+    assert done.circuit is not None, [f.message for f in done.findings]
+    given = (done.circuit, done.variant, done.findings, done.figures, done.states)
+    return Sheet(done, done.circuit, sections(*given), Facts(*given))
+
+
+REFERENCE = re.compile(r"\b(?:TP|[RCJQKUFDSE])[0-9]{1,3}\b")
+POINT = re.compile(r"\b((?:TP|[RCJQKUFDSE])[0-9]{1,3}) (?:pin|end|terminal) ([A-Z]*[0-9]+)\b")
+CONTACT = re.compile(r"\bcontacts? ([0-9, and]+) of (J[0-9]+)\b")
+ENDS = re.compile(
+    r"\b((?:TP|[RCJQKUFDSE])[0-9]{1,3}) (?:pin|end|terminal) ([A-Z]*[0-9]+)[^;.,]*? to the ([a-z0-9-]+) landing in"
+)
+PADS = re.compile(r"\b(E[0-9]{1,2}) to the ([a-z0-9-]+) landing in")
+
+
+def part(circuit: Circuit, ref: str) -> Placed:
+    return next(p for p in circuit.parts if p.ref == ref)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_references_are_those_of_the_board(name: str) -> None:
+    s = sheet(name)
+    known = {p.ref for p in s.circuit.parts}
+    for text in s.own():
+        assert {*REFERENCE.findall(text)} <= known, text
+    for record in s.records:
+        refs = getattr(record, "refs", ())
+        assert {*refs} <= known, record
+        assert len({*refs}) == len(refs), record
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_points_exist_and_lie_where_the_words_say(name: str) -> None:
+    s = sheet(name)
+    landed = {one.name for one in s.circuit.landed}
+    ends = 0
+    for text in s.own():
+        for ref, pin in POINT.findall(text):
+            assert pin in part(s.circuit, ref).nets, text
+        for numbers, ref in CONTACT.findall(text):
+            for number in re.findall("[0-9]+", numbers):
+                assert number in part(s.circuit, ref).nets, text
+        for landing in re.findall(r"the ([a-z0-9-]+) landing in the set", text):
+            assert landing in landed, text
+        for ref, landing in PADS.findall(text):
+            ends += 1
+            assert {*part(s.circuit, ref).nets.values()} == {s.circuit.landing_net(landing)}, text
+        for ref, pin, landing in ENDS.findall(text):
+            ends += 1
+            assert part(s.circuit, ref).nets[pin] == s.circuit.landing_net(landing), text
+    assert ends >= 3
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_colour_contact_is_on_the_way_of_that_colour(name: str) -> None:
+    s = sheet(name)
+    for n in s.facts.inputs:
+        for colour in ("red", "green", "blue"):
+            point = s.facts.contact(n, colour)
+            jack = re.fullmatch(r"the centre of (J\d+)", point)
+            if jack:
+                assert part(s.circuit, jack[1]).role.endswith(f"/socket/{colour}")
+            else:
+                found = re.fullmatch(r"contact (\d+) of (J\d+)", point)
+                assert found is not None
+                net = part(s.circuit, found[2]).nets[found[1]]
+                assert net == f"IN{n}_{colour.upper()}"
+
+
+UNITS = r"(?:V r\.m\.s\.|[munpkMGµ]?(?:V|A|W|F|Hz|Ω|ohm|s|m)|%|dB|times|lines)"
+NUMBER = re.compile(rf"(?<![\w.])-?\d+(?:\.\d+)?(?: to -?\d+(?:\.\d+)?)? {UNITS}(?!\w)")
+
+
+def allowed(s: Sheet) -> list[str]:
+    """Every number that somebody else worked out, as it is written."""
+    found = set()
+    for f in s.done.figures:
+        found |= {figure_text(value, f.unit) for value in (f.nominal, f.low, f.high)}
+        found |= {figure_text(abs(value), f.unit) for value in (f.nominal, f.low, f.high)}
+        found.add(span_text(f.low, f.high, f.unit))
+    for g in s.done.findings:
+        found |= {figure_text(value, g.unit) for value in (g.measured, g.limit) if value is not None}
+    for key in keys():
+        if key.quantity is not None:
+            found |= {written(value, key.quantity.unit) for value in at(s.done.variant, key.path)}
+    found |= {written(v, "ohm") for pair in bench_practice.COLD_LEAKAGE_OHM for v in pair}
+    found |= {written(bench_practice.JOINED_OHM, "ohm"), written(0.0, "V")}
+    found |= {written(v, "dB") for v in (bench_practice.DOUBLED_DB, bench_practice.UNTERMINATED_DB)}
+    found |= {written(interface_levels.VIDEO_IMPEDANCE_OHM, "ohm"), written(status_levels.FAULT_V, "V")}
+    for level in status_levels.STATUS_LEVELS.values():
+        found |= {written(level.off_most_v, "V"), written(level.on_least_v, "V")}
+    found |= {written(standard.line_rate_hz, "Hz") for standard in bt470.LINE_STANDARDS.values()}
+    return sorted(found, key=len, reverse=True)
+
+
+def at(made: Variant, path: tuple[str, ...]) -> list[Any]:
+    """Every value of a key, of each input where it belongs to inputs."""
+    found: list[Any] = [made]
+    for name in path:
+        found = [inner for one in found if (inner := getattr(one, name, None)) is not None]
+        found = [inner for one in found for inner in (one if isinstance(one, tuple) else (one,))]
+    return found
+
+
+NAMED = ("75 ohm", "15 kHz", "31 kHz", "75 %")
+"""The termination, the two line rates and the bars of the trade, called by their number."""
+
+
+def unheard(text: str, known: list[str]) -> list[str]:
+    """Numbers with a unit of which nobody knows where they come from."""
+    return [m for m in NUMBER.findall(text) if m not in known and m not in NAMED]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_number_is_somebody_elses(name: str) -> None:
+    s = sheet(name)
+    known = allowed(s)
+    assert unheard("reads 5.1234 V and 1 to 2.99 mA, or 7 V", known) != []
+    seen = 0
+    for text in s.own():
+        assert unheard(text, known) == [], text
+        seen += len(NUMBER.findall(text))
+    assert seen > 30
+
+
+def has(s: Sheet, role: str) -> bool:
+    return any(re.fullmatch(role, p.role) for p in s.circuit.parts)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_faults_are_those_that_this_board_can_have(name: str) -> None:
+    s = sheet(name)
+    found, made = {f.key for f in s.words.faults}, s.done.variant
+    landed, sockets = {one.name for one in s.circuit.landed}, {source.socket for source in made.input}
+    conditions = {
+        "sound-missing": "left" in landed,
+        "sound-level": "left" in landed,
+        "sound-hum": "left" in landed,
+        "sides-crossed": {"left", "right"} <= landed,
+        "relay-idle": has(s, r".*/relay-\d"),
+        "switch-turned": has(s, "panel/switch"),
+        "gate-shut": made.selector.gate == "line",
+        "menus-wrong": made.set.rgb.insertion == "shared",
+        "double-scan": "de-15" in sockets,
+        "lead-european": "european-21" in sockets,
+        "lead-japanese": "japanese-21" in sockets,
+        "s-video": made.set.sync.s_video != "none",
+        "black-off": made.set.rgb.pin_kind == "analog-dc",
+        "coupling-large": made.set.rgb.pin_kind == "analog-clamped" or made.board.keyed_clamp,
+        "sync-parallel": "sync-native" in landed,
+        "not-selected": made.set.sync.arrangement != "after-switch",
+        "sync-doubled": any(f.code == "F505" for f in s.done.findings),
+        "switch-bias": made.selector.path == "cmos",
+        "plug-sync": any(f.code == "F518" and f.severity != "met" and f.state == "input-1" for f in s.done.findings),
+    }
+    for key in ("8", "11", "16"):
+        conditions[f"status-{key}"] = any(
+            s.facts.status(n) == f"status-{key}" for n in choosing(made).by_status
+        ) and has(s, r"input-\d/status/sense")
+    for key, wanted in conditions.items():
+        assert (key in found) == wanted, key
+    always = "ground-missing rail-dead blanking-off blanking-half blanking-stuck sync-missing termination-doubled"
+    assert {*always.split(), *["termination-missing", "colour-missing", "colours-crossed", "hum-bars"]} <= found
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_is_left_empty_and_every_key_is_its_own(name: str) -> None:
+    s = sheet(name)
+    may_be_empty = {"refs", "see_also", "red", "black", "decides"}
+    for section in (
+        s.words.cautions,
+        s.words.before,
+        s.words.behaviours,
+        s.words.picture,
+        s.words.faults,
+        s.words.card,
+    ):
+        names = [record.key for record in section]
+        assert names and len({*names}) == len(names)
+        for record in section:
+            for field in fields(record):
+                assert field.name in may_be_empty or getattr(record, field.name), (record, field.name)
+    for check in s.words.before:
+        assert bool(check.red) == bool(check.black)
+    known = {f.key for f in s.words.faults}
+    for step in s.words.picture:
+        assert {*step.see_also} <= known, step
+
+
+MARKETING = re.compile(r"(?i)\b(simply|just works|easy|easily|powerful|seamless|perfect|amazing|best|great|awesome)\b")
+LONGEST = 48
+"""Words of a sentence, lists of points counted one by one."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_language_is_plain(name: str) -> None:
+    for text in sheet(name).own():
+        assert not re.search("[—–!{}]|  |None|\\.\\.|;;| ,| \\.", text), text
+        assert text == text.strip()
+        assert not MARKETING.search(text), text
+        for sentence in re.split(r"(?<=[.?:;]) ", re.sub(r"\([^()]*\)", "", text)):
+            assert len(sentence.split()) <= LONGEST, sentence
+
+
+def test_general_cautions_have_one_home_and_come_first() -> None:
+    assert CAUTIONS == OF_EVERY_SET
+    for name in NAMES:
+        made = sheet(name)
+        keys_found = [c.key for c in made.words.cautions]
+        assert keys_found[:6] == ["laws", "tube", "limits", "isolation", "cold", "powered"]
+        assert [c.text for c in made.words.cautions[:6]] == list(OF_EVERY_SET[:6])
+        assert keys_found.index("scan") < keys_found.index("bench-supply") < keys_found.index("first-power")
+        text = next(c for c in made.words.cautions if c.key == "scan").text
+        assert "31 kHz" in text and "15 kHz" in text
+        pcs = [n for n, source in enumerate(made.done.variant.input, 1) if source.socket == "de-15"]
+        assert all(made.facts.ref(f"input-{n}/socket") in text for n in pcs)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_ground_is_looked_at_first(name: str) -> None:
+    checks = sheet(name).words.before
+    assert [c.key for c in checks[:3]] == ["ground-isolated", "ground-cold", "ground-jacks"]
+    assert all(c.decides and "Stop" in c.otherwise for c in checks[:3])
+    live = [n for n, c in enumerate(checks) if "isolation transformer" in c.set_is]
+    assert live and live == list(range(live[0], len(checks)))  # nothing under power before everything on a dead set
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_positions_of_the_switch_mean_what_the_switching_makes_of_them(name: str) -> None:
+    s = sheet(name)
+    if s.facts.switch is None:
+        assert s.facts.positions == ()
+        return
+    meant = {AUTOMATIC_MEANING: AUTOMATIC, NATIVE: OWN}
+    wanted = sorted(str(meant.get(meaning, meaning)) for meaning in positions_of(s.done.variant))
+    assert sorted(str(meaning) for _, meaning in s.facts.positions) == wanted
+    for position, meaning in s.facts.positions:
+        told = {o.wanted for o in s.done.states if o.rail == "on" and f"{position}, " in after_switch(o.condition)}
+        if isinstance(meaning, int) and told:
+            assert f"input-{meaning}" in told
+    if all(isinstance(o, int) or o == OWN for _, o in s.facts.positions):
+        for position, meaning in s.facts.positions:
+            outcome = "native" if meaning == OWN else f"input-{meaning}"
+            exact = {o.wanted for o in s.done.states if re.search(rf"S1 at {position}\b", o.condition)}
+            assert exact == {outcome}, (position, exact)
+
+
+def after_switch(condition: str) -> str:
+    return " ".join(re.findall(r"switch S1 at ((?:\w+ or at )*\w+, )", condition))
+
+
+def test_status_contacts_are_those_that_are_read() -> None:
+    for name in NAMES:
+        s = sheet(name)
+        read = tuple(n for n in s.facts.inputs if s.facts.status(n))
+        assert read == choosing(s.done.variant).by_status, name
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_state_has_its_words(name: str) -> None:
+    s = sheet(name)
+    assert len(s.words.behaviours) == len(s.done.states)
+    for outcome, words in zip(s.done.states, s.words.behaviours, strict=True):
+        if outcome.rail == "on" and outcome.wanted != "native":
+            assert outcome.wanted.replace("-", " ") in words.shows
+        if outcome.rail == "on" and outcome.wanted == "native":
+            assert "the set's own" in words.shows
+
+
+WORDS = (
+    *("set", "chassis", "variant", "input", "socket", "contact", "landing", "insertion", "blanking", "native"),
+    *("path", "control", "line", "finding", "corner", "state", "role"),
+)
+"""The vocabulary of the project, each word with one meaning."""
+OTHERWISE = re.compile(
+    r"""(?ix) \bset (?:\ up|\ to|\ for|\ the\ current|\ a\ bench|\ the\ source|\ brightness|\ the\ three)\b
+    | own\ inputs? | line\ inputs? | inputs?\ (?:switch|end|pin|of\ its\ own) | S-video\ sockets? | switch\ contacts?
+    | over\ a\ line | gate\ line | scanning\ line | lines?\ (?:rates?|standards?|pulse|output) | sets
+    """
+)
+"""What the same letters mean elsewhere."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_word_of_the_house_without_its_meaning_at_first_use(name: str) -> None:
+    s = sheet(name)
+    page = [without(text, s.foreign()) for text in s.words.texts()]
+    uses = glossary.first_uses(page)
+    terms = [use.term.word for use in uses]
+    assert len({*terms}) == len(terms)
+    assert [(u.text, u.start) for u in uses] == sorted((u.text, u.start) for u in uses)
+    marked = {use.term.word: (use.text, use.start) for use in uses}
+    for word in WORDS:
+        bare = re.compile(rf"(?<![\w.-])({word}(?:s|'s)?)(?![\w.-])", re.IGNORECASE)
+        for n, text in enumerate(page):
+            others = [m.span() for m in OTHERWISE.finditer(text)]
+            for match in bare.finditer(text):
+                if any(a <= match.start() and match.end() <= b for a, b in others):
+                    continue
+                longer = any(u.text == n and u.start <= match.start() < u.end for u in uses)
+                assert longer or marked.get(word, (len(page), 0)) <= (n, match.start()), (word, text)
+
+
+def test_the_glossary_has_every_word_once_with_a_short_meaning() -> None:
+    words = [term.word for term in glossary.TERMS]
+    assert tuple(words[: glossary.OF_THE_HOUSE]) == WORDS
+    assert len({*words}) == len(words)
+    for term in glossary.TERMS:
+        assert 2 < len(term.means.split()) < 25
+        assert (
+            glossary.pattern_of(term.word).search(f"x the {term.word.removesuffix(' IC')} of 75 % x")
+            or term.word == "bars"
+        )
+    with pytest.raises(KeyError):
+        glossary.pattern_of("gadget")
+
+
+def test_first_uses_pass_over_what_only_looks_like_a_word() -> None:
+    page = ("Set the source to 15 kHz.", "The line rate of the set.", "A line of the board, and the status contact.")
+    found = {use.term.word: (use.text, page[use.text][use.start : use.end]) for use in glossary.first_uses(page)}
+    assert found == {"set": (1, "set"), "line": (2, "line"), "status contact": (2, "status contact")}
+    assert [term.word for term in glossary.glossary(page)] == ["line", "set", "status contact"]
+
+
+def test_decibels_of_the_trade_follow_from_75_ohm() -> None:
+    from math import log10
+
+    line = interface_levels.VIDEO_IMPEDANCE_OHM
+    share = lambda load: load / (line + load)  # noqa: E731
+    assert pytest.approx(-20 * log10(share(line / 2) / share(line)), abs=0.05) == bench_practice.DOUBLED_DB
+    assert pytest.approx(-20 * log10(share(line)), abs=0.05) == bench_practice.UNTERMINATED_DB
+
+
+def test_texts_of_a_record_leave_out_what_is_no_word() -> None:
+    fault = Fault("k", "t", "l", "c", "w", "e", "d", "s", ("R1",))
+    assert list(texts((fault, "x", ()))) == ["t", "l", "c", "w", "e", "d", "s", "x"]
+    assert list(texts(Step("k", "t", "f", "d", "s", "a", "o", ("j",)))) == ["t", "f", "d", "s", "a", "o"]
+    assert list(texts(Check("k", "t", "i", "h", "n", "", "", "s", "e", "o", "p"))) == list("tihnseop")
