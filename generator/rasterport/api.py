@@ -16,7 +16,7 @@ from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
 from rasterport.frozen import dataclass
 from rasterport.kinds import KINDS
-from rasterport.records import Circuit, Figure, Finding, Missing, Offer, Outcome, Sampled
+from rasterport.records import Bars, Circuit, Curve, Figure, Finding, Missing, Offer, Outcome, Reading, Sampled
 from rasterport.variant.load import Loaded, load_all
 from rasterport.variant.models import Variant
 from rasterport.variant.resolve import Resolved
@@ -64,6 +64,31 @@ class Design:
         from rasterport.design.offers import offers
 
         return () if self.circuit is None else offers(self.variant)
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """What to read at the bench, in the order of the work, worked out when somebody asks."""
+        from rasterport.analysis.readings import readings
+
+        return () if self.bench is None else readings(self.bench, self.bench.figures)
+
+    @property
+    def curves(self) -> tuple[Curve, ...]:
+        """Figures over frequency or time, worked out when somebody asks."""
+        from rasterport.analysis.curves import curves
+
+        return () if self.bench is None else curves(self.bench.figures)
+
+    @property
+    def bars(self) -> tuple[Bars, ...]:
+        """The window of the blanking pin and the margins of all findings, as bars."""
+        from rasterport.analysis.margins import margins
+        from rasterport.analysis.windows import blanking_window
+
+        if self.bench is None:
+            return ()
+        made = (blanking_window(self.bench.figures), margins(self.bench.figures, self.findings))
+        return tuple(bars for bars in made if bars is not None)
 
     @property
     def bare_board(self) -> str:
@@ -220,7 +245,10 @@ def bench_sheet(done: Design, loaded: Loaded, remark: str = "", drawn: Sequence[
         done.findings,
         done.figures,
         done.states,
-        drawings=tuple(drawn),
+        done.readings,
+        done.curves,
+        done.bars,
+        tuple(drawn),
         origins={} if loaded.resolved is None else loaded.resolved.told,
     )
     return page(given)

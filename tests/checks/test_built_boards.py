@@ -12,8 +12,10 @@ import pytest
 
 from making import examined, variant
 from places import TEMPLATES
+from rasterport.analysis.readings import readings
 from rasterport.api import OF_ONE_BOARD, build, design, load
 from rasterport.checks import built
+from rasterport.checks.bench import Bench
 from rasterport.checks.built import changed, compared, limits
 from rasterport.circuit import compose
 from rasterport.records import Finding, Reading
@@ -157,10 +159,14 @@ def test_what_decides_and_is_not_read_is_listed() -> None:
     assert deciding({}, {SMALL.key: SMALL}) == []
 
 
-def test_nothing_to_hold_readings_against_is_said() -> None:
-    (f,) = of({RED.key: "75 ohm"}, {})
-    text = 'board "0001": nothing is worked out to hold its readings against'
-    assert (f.code, f.severity, f.message) == ("F926", "note", text)
+def test_every_reading_of_the_bench_is_known_by_its_key() -> None:
+    known = {r.key for r in readings(Bench(variant(), compose(variant())))}
+    assert len(known) > 20
+    key = next(k for k in sorted(known) if k.startswith("alone/"))
+    _, findings = examined(variant({"built": [{"serial": "1", "readings": {key: "open", "alone/nonsense": "open"}}]}))
+    codes = [f.code for f in findings if f.code.startswith("F92")]
+    assert codes.count("F922") == 1 and codes.count("F924") == 1
+    assert codes.count("F920") + codes.count("F921") == 1
 
 
 def test_parts_that_were_changed_are_named_by_reference() -> None:

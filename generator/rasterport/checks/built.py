@@ -22,7 +22,6 @@ CODES = {
     "F923": "a reading of a board that was built, in another unit",
     "F924": "readings that decide whether power may be applied",
     "F925": "parts of a board that was built, others than in the bill of materials",
-    "F926": "a board that was built, of which no readings are worked out",
 }
 
 BUILT = "[[built]]"
@@ -42,15 +41,14 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 def expected(bench: Bench) -> Mapping[str, Reading]:
     """What is expected of every reading that the bench sheet asks for, by its key; worked out for built boards only."""
-    return {}
+    from rasterport.analysis.readings import readings
+
+    return {reading.key: reading for reading in readings(bench, bench.figures)}
 
 
 def compared(board: BuiltBoard, known: Mapping[str, Reading]) -> Iterator[Finding]:
     """Each reading of a board against the one of the same key, and those that decide and were not made."""
     named = _named(board)
-    if not known:
-        yield note("F926", "readings", f"{named}: nothing is worked out to hold its readings against", BUILT)
-        return
     for key, text in board.readings.items():
         yield _judged(named, text, known[key]) if key in known else _unknown(named, key, text, known)
     deciding = [key for key, reading in known.items() if reading.decides]

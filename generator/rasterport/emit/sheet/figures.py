@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from rasterport.emit.listing import alike, figure_text, measure_text, nominal_text, span_text, together, told_elsewhere
 from rasterport.emit.page import Child, Html, el, joined
+from rasterport.emit.plots.bars import bars_svg, in_parts
+from rasterport.emit.plots.lines import plot_svg
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.markup import bullets, table, told
 from rasterport.records import Finding
@@ -19,6 +21,11 @@ def figures(given: Given) -> Iterator[Html]:
     if heard:
         yield el("h3", "To know")
         yield bullets(joined(_said(given, subjects, f)) for subjects, _, f in heard)
+    plots = [plot_svg(curve) for curve in given.curves]
+    plots += [bars_svg(part) for bars in given.bars for part in in_parts(bars)]
+    if plots:
+        yield el("h3", "Pictures of what a number does not say")
+        yield el("div", [el("figure", plot) for plot in plots], class_="plots")
     yield el("h3", "Limits")
     held = [row for row in alike(given.findings) if row[2].severity == "met" or row[2].measured is not None]
     rows = [_limit(*row) for row in held]

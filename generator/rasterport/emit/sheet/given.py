@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from rasterport.emit.sheet.words.sections import Sections, sections
-from rasterport.records import Circuit, Curve, Figure, Finding, Outcome, Reading
+from rasterport.records import Bars, Circuit, Curve, Figure, Finding, Outcome, Reading
 from rasterport.variant.models import Variant
 
 
@@ -28,6 +28,7 @@ class Given:
     states: tuple[Outcome, ...] = ()
     readings: tuple[Reading, ...] = ()
     curves: tuple[Curve, ...] = ()
+    bars: tuple[Bars, ...] = ()
     drawings: tuple[str, ...] = ()
     wirings: tuple[str, ...] = ()
     origins: Mapping[str, str] = field(default_factory=dict)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rasterport.emit.page import Child, Html, document, el, joined
+from rasterport.emit.plots.style import STYLE as PLOTS
 from rasterport.emit.sheet import chassis, figures, parts, printed, readings, record, told
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.markup import picture
@@ -80,7 +81,7 @@ def bench_sheet(given: Given) -> str:
         _contents(section for section, _ in shown),
         list(printed.printed(given)),
         explained(joined(_section(section, content) for section, content in shown)),
-        style=(HERE / "sheet.css").read_text(encoding="utf-8"),
+        style=PLOTS + (HERE / "sheet.css").read_text(encoding="utf-8"),
         script=(HERE / "sheet.js").read_text(encoding="utf-8"),
         data_variant=given.name,
         data_digest=given.digest,
