@@ -21,17 +21,23 @@ def figures(given: Given) -> Iterator[Html]:
     if heard:
         yield el("h3", "To know")
         yield bullets(joined(_said(given, subjects, f)) for subjects, _, f in heard)
-    plots = [plot_svg(curve) for curve in given.curves]
-    plots += [bars_svg(part) for bars in given.bars for part in in_parts(bars)]
+    plots = [_plot(c.title, c.subject, c.state, plot_svg(c)) for c in given.curves]
+    plots += [_plot(b.title, b.subject, b.state, bars_svg(part)) for b in given.bars for part in in_parts(b)]
     if plots:
-        yield el("h3", "Pictures of what a number does not say")
-        yield el("div", [el("figure", plot) for plot in plots], class_="plots")
+        yield el("h3", "Where a picture says more than a number")
+        yield el("div", plots, class_="plots")
     yield el("h3", "Limits")
     held = [row for row in alike(given.findings) if row[2].severity == "met" or row[2].measured is not None]
     rows = [_limit(*row) for row in held]
     yield table(("code", "of", "state", "measured, limit", "what", "source"), rows, "limits and margins", "limits")
     yield el("h3", "Every figure")
     yield table(("of", "state", "nominal (at the corners)", "what"), _figures(given), "figures", "figures")
+
+
+def _plot(title: str, subject: str, state: str, drawn: Html) -> Html:
+    """A picture under its title."""
+    about = ", ".join(filter(None, (subject, "" if state in ("", "any") else state)))
+    return el("figure", el("figcaption", el("strong", title), f": {about}" if about else ""), drawn)
 
 
 def _said(given: Given, subjects: str, f: Finding) -> list[Child]:
