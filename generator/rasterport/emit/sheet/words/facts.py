@@ -51,6 +51,7 @@ class Facts:
         self.tv = variant.set
         self._figures = {(f.key, f.subject, f.state): f for f in figures}
         self.figures = tuple(figures)
+        self._parts = {p.role: p for p in circuit.parts}
 
     # Numbers.
 
@@ -87,11 +88,11 @@ class Facts:
 
     def has(self, role: str) -> bool:
         """Whether a part with this role stands in the circuit."""
-        return self.circuit.has(role)
+        return role in self._parts
 
     def ref(self, role: str) -> str:
         """Reference of a part.  Raises KeyError for a role that the board does not have."""
-        return self.circuit.by_role(role).ref
+        return self._parts[role].ref
 
     def refs(self, *roles: str) -> tuple[str, ...]:
         """References of those of these roles that the board has, in the order of the board."""

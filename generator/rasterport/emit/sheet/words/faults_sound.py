@@ -75,7 +75,7 @@ def _muted(facts: Facts) -> Iterator[Fault]:
         "sound-muted",
         "The set mutes the sound itself",
         "The picture is right; sound comes for a moment, or never, or only when something plays at the set's own jack.",
-        f"{begun(listed(why))}.",
+        " ".join(f"{begun(reason)}." for reason in why),
         f"Oscilloscope: {facts.probe('sync')} against {facts.ground}; on the screen: what the set says that it shows.",
         f"sync at the landing{f', and {select} on the screen' if select else ''}",
         f"Select {select} on the set for both." if select else "Select the input that sync and sound belong to.",

@@ -115,9 +115,10 @@ def first_uses(texts: Sequence[str]) -> tuple[Use, ...]:
     at its next place, or nowhere where it has none.
     """
     found: list[Use] = []
+    folded = [text.casefold() for text in texts]
     taken: set[tuple[int, int]] = set()
     for term, pattern in sorted(_TERMS, key=lambda row: -len(row[0].word)):
-        for use in _uses(texts, term, pattern):
+        for use in _uses(texts, folded, term, pattern):
             if not any((use.text, at) in taken for at in range(use.start, use.end)):
                 found.append(use)
                 taken |= {(use.text, at) for at in range(use.start, use.end)}
@@ -125,8 +126,11 @@ def first_uses(texts: Sequence[str]) -> tuple[Use, ...]:
     return tuple(sorted(found, key=lambda use: (use.text, use.start)))
 
 
-def _uses(texts: Sequence[str], term: Term, pattern: re.Pattern[str]) -> Iterator[Use]:
+def _uses(texts: Sequence[str], folded: Sequence[str], term: Term, pattern: re.Pattern[str]) -> Iterator[Use]:
+    begins = term.word.split()[0].casefold()
     for n, text in enumerate(texts):
+        if begins not in folded[n]:  # most texts have no use of most words
+            continue
         for match in pattern.finditer(text):
             yield Use(n, match.start(), match.end(), term)
 

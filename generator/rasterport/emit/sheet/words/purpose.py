@@ -114,7 +114,7 @@ def _positions(facts: Facts) -> Iterator[str]:
     if facts.switch is None:
         return
     told = [f"{name} is {meant(meaning)}" for name, meaning in facts.positions]
-    yield f"{facts.switch.ref} has these positions: {', '.join(told)}."
+    yield f"{facts.switch.ref} has these positions: {', '.join(told)}. Label them so on the panel."
     if any(name in ("a", "b") for name, _ in facts.positions):
         yield (
             "The letters name terminals. The lever of a toggle switch usually points away from the terminals it joins."
@@ -125,7 +125,7 @@ def _kept(facts: Facts) -> Iterator[str]:
     back = [line for line in ("sync", *facts.sides) if facts.gives_back(line)]
     if back:
         jacks = listed([*dict.fromkeys(filter(None, (said(facts.tv.sync.shares), said(_audio_jacks(facts)))))])
-        work = f": {jacks} work again" if jacks else ""
+        work = f": it shows and plays again what is plugged into {jacks}" if jacks else ""
         yield f"When no input is chosen the board gives {listed(back)} back to the set{work}."
     if facts.tv.sync.arrangement == "dedicated" and facts.tv.sync.shares:
         yield f"{begun(said(facts.tv.sync.shares))} is given up: nothing may be plugged in there any more."
