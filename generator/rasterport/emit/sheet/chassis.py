@@ -55,7 +55,7 @@ def _wire(circuit: Circuit, wire: Wire, number: int) -> list[Child]:
     ground = el("span", f" {wire.ground}", class_="faint") if wire.ground else None
     return [
         tick(f"wire/{wire.start}/{wire.end}", f"{ends} soldered"),
-        el("button", str(number), type="button", class_="ref", data_wire=str(number), aria_pressed="false"),
+        el("button", str(number), data_wire=str(number)),
         joined(list(told(wire.start, circuit))),
         joined(end),
         joined([f"{wire.carries}: ", swatch(wire.colour) if wire.colour else None, f"{kind}{screen}", ground]),

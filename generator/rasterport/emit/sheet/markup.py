@@ -30,7 +30,7 @@ def tick(key: str, words: str) -> Html:
 
 def reference(ref: str) -> Html:
     """A reference that marks its part wherever it stands."""
-    return el("button", ref, type="button", class_="ref", data_ref=ref, aria_pressed="false")
+    return el("button", ref, data_ref=ref)
 
 
 def told(text: str, circuit: Circuit) -> Iterator[Child]:

@@ -9,7 +9,7 @@ from rasterport.emit.sheet.chassis import first_number
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.markup import swatch
 from rasterport.emit.sheet.meanings import words_of
-from rasterport.emit.sheet.readings import STAGES, expected, state_words
+from rasterport.emit.sheet.readings import DECIDES, GATE, STAGES, expected, state_words
 from rasterport.records import Reading, Wire
 from rasterport.units import short
 
@@ -58,6 +58,7 @@ def _wire(wire: Wire, number: int) -> list[Child]:
 
 
 def _readings(given: Given) -> Iterator[Child]:
+    yield el("p", DECIDES)
     for stage, title in STAGES.items():
         members = [r for r in given.readings if r.stage == stage]
         if members:
@@ -68,7 +69,7 @@ def _readings(given: Given) -> Iterator[Child]:
 
 def _reading(r: Reading) -> list[Child]:
     state = ". ".join(filter(None, (state_words(r.state) if r.state else "", r.feed)))
-    gate = "!" if r.decides else ""
+    gate = GATE if r.decides else ""
     return [gate, r.red, r.black, state, expected(r), el("span", data_shows=r.key)]
 
 

@@ -16,18 +16,26 @@ STAGES = {
     "powered": "In the set, with power",
 }
 """Stage of a reading -> its title, in the order of the work."""
+GATE = "!"
+DECIDES = (
+    f"{GATE} marks what decides whether power may be applied: read those first, and go on only when all are right."
+)
 HEAD = ("read", "red lead on", "black lead on", "expect", "found")
 
 
 def tables(circuit: Circuit, found: Sequence[Reading], stage: str) -> Iterator[Html]:
     """The readings of a stage, those of one state and one feed together, in the order of the work."""
     members = [r for r in found if r.stage == stage]
-    for state, feed in dict.fromkeys((r.state, r.feed) for r in members):
-        group = [r for r in members if (r.state, r.feed) == (state, feed)]
-        title = state_words(state)
-        yield el("h3", title)
-        if feed:
-            yield el("p", "Feed: ", feed)
+    if any(r.decides for r in members):
+        yield el("p", DECIDES)
+    before = None
+    for state, feed, instrument in dict.fromkeys((r.state, r.feed, r.instrument) for r in members):
+        group = [r for r in members if (r.state, r.feed, r.instrument) == (state, feed, instrument)]
+        title = f"{state_words(state)}: {instrument}"
+        if before != state:
+            yield el("h3", state_words(state))
+        before = state
+        yield el("p", f"{instrument[0].upper()}{instrument[1:]}. ", f"Feed: {feed}." if feed else None)
         yield table(HEAD, (_row(circuit, r) for r in group), title, "readings")
 
 
@@ -52,15 +60,14 @@ def ends(r: Reading, circuit: Circuit) -> tuple[list[Child], list[Child]]:
 
 
 def _row(circuit: Circuit, r: Reading) -> list[Child]:
-    gate = el("strong", " Decides whether power may be applied.") if r.decides else None
+    gate = el("strong", f"{GATE} ") if r.decides else None
     means = [
         el("li", f"{'low' if low else 'high'}: ", list(told(text, circuit)))
         for low, text in ((True, r.low_means), (False, r.high_means))
         if text
     ]
-    first = [el("span", r.title, class_="what"), el("span", f" {r.instrument}.", class_="faint"), gate]
     red, black = ends(r, circuit)
-    about: list[Child] = [*first, el("ul", means, class_="means") if means else None]
+    about: list[Child] = [gate, r.title, el("ul", means, class_="means") if means else None]
     return [joined(about), joined(red), joined(black), expected(r), joined(field(r))]
 
 
@@ -70,14 +77,11 @@ def field(r: Reading) -> list[Child]:
     return [
         el(
             "input",
-            type="text",
             data_reading=r.key,
             data_unit=r.unit,
             data_low=low,
             data_high=high,
             aria_label=f"{r.title}, found",
-            autocomplete="off",
-            size="9",
         ),
-        el("output", data_verdict=r.key),
+        el("output"),
     ]

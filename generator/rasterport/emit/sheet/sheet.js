@@ -40,8 +40,9 @@
   };
   const judge = (field) => {
     const [kind, words] = verdict(field);
-    const told = document.querySelector(`[data-verdict="${CSS.escape(field.dataset.reading)}"]`);
-    if (told) { told.className = kind; told.textContent = words; }
+    const told = field.nextElementSibling;
+    told.className = kind;
+    told.textContent = words;
     for (const copy of all(`[data-shows="${CSS.escape(field.dataset.reading)}"]`)) copy.textContent = field.value;
   };
 
@@ -139,7 +140,7 @@
     for (const one of [what, pinned]) {
       if (one) for (const node of all(`[data-${one.name}="${CSS.escape(one.value)}"]`)) node.classList.add("marked");
     }
-    for (const button of all("button.ref[aria-pressed]")) {
+    for (const button of all("button[data-ref],button[data-wire]")) {
       const own = subject(button);
       button.setAttribute("aria-pressed", String(Boolean(pinned) && own.name === pinned.name && own.value === pinned.value));
     }
@@ -158,7 +159,9 @@
     if (event.key === "Escape") { pinned = null; mark(null); }
   });
 
+  for (const field of all("input[data-reading]")) { field.autocomplete = "off"; field.spellcheck = false; }
   load();
   fill();
+  mark(null);
   reveal();
 })();
