@@ -128,14 +128,22 @@ def _only(route: Route, address: str) -> None:
 def first_paint_s(browser: Browser, path: Path, enough_s: float, tries: int = 15) -> float:
     """Time from navigation to the first paint [s], the shortest of several: others on the machine only add to it.
 
-    Stops at the first that takes no longer than `enough_s`.
+    Stops at the first that takes no longer than `enough_s`.  On a machine with more to do than it has processors the
+    clock says nothing of the page: there the processor time of the page's whole process counts, its start included.
     """
     shortest = math.inf
     for _ in range(tries):
-        view = opened(browser, path)
-        view.page.wait_for_function("performance.getEntriesByName('first-paint').length > 0")
-        shortest = min(shortest, view.page.evaluate("performance.getEntriesByName('first-paint')[0].startTime / 1000"))
-        view.page.context.close()
+        context = browser.new_context()
+        page = context.new_page()
+        session = context.new_cdp_session(page)
+        session.send("Performance.enable", {"timeDomain": "threadTicks"})
+        page.goto(path.resolve().as_uri())
+        page.wait_for_function("performance.getEntriesByName('first-paint').length > 0")
+        told = {one["name"]: one["value"] for one in session.send("Performance.getMetrics")["metrics"]}
+        clock = page.evaluate("performance.getEntriesByName('first-paint')[0].startTime / 1000")
+        busy = os.getloadavg()[0] > (os.cpu_count() or 1)
+        shortest = min(shortest, told["ProcessTime"] if busy else clock)
+        context.close()
         if shortest <= enough_s:
             break
     return shortest

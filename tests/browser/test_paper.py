@@ -12,6 +12,8 @@ import pytest
 import viewing
 from places import TEMPLATES
 from rasterport import printing
+from rasterport.emit.page import document, el
+from rasterport.emit.paper import paper_page
 from rasterport.errors import OutputError
 
 A3_ACROSS_MM = (420, 297)
@@ -47,6 +49,26 @@ def test_drawings_keep_their_size_and_all_of_their_words(tmp_path: Path) -> None
         drawn = viewing.drawn_texts(tmp_path / "out" / "godwit" / name)
         assert len(drawn) > 5
         assert viewing.Paper(b"", (), (paper.texts[number],)).lacks(drawn) == [], name
+
+
+def test_the_sheet_comes_first_with_every_section_open_then_drawings_of_their_own_size(tmp_path: Path) -> None:
+    """A sheet's own rules for pictures must not shrink the drawings, nor the drawings move the sheet."""
+    viewing.program()
+    folded = el("details", el("summary", "More"), el("p", "Folded away."))
+    style = "svg{max-width:100%;height:auto}@media print{details:not([open]){display:none}}"
+    sheet = document("A sheet", el("h1", "A sheet"), [el("p", f"Line {n}.") for n in range(90)], folded, style=style)
+    corner = '<path d="M418 295h1v1h-1z"/><text x="5" y="290" font-size="5">Bottom of A3</text>'
+    drawings = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}">{inside}</svg>'
+        for w, h, inside in (("420", "297", corner), ("297", "210", "<text x='5' y='200'>A4 across</text>"))
+    ]
+    pdf = printing.print_text(paper_page("A sheet", sheet, drawings), tmp_path / "a.pdf")
+    paper = viewing.paper(pdf.read_bytes())
+    *sheets, first, second = paper.sizes_mm
+    assert len(sheets) > 1 and all(viewing.is_a4(size) for size in sheets)
+    assert near(first, A3_ACROSS_MM) and near(second, (297, 210))
+    assert "Folded away." in paper.texts[len(sheets) - 1]
+    assert [text.strip() for text in paper.texts[-2:]] == ["Bottom of A3", "A4 across"]
 
 
 def test_the_survey_is_printed_whole(tmp_path: Path) -> None:

@@ -107,6 +107,6 @@ def test_what_the_print_leaves_out_is_missed(page: viewing.Look) -> None:
 
 def test_a_page_that_is_slow_to_paint_is_seen(tmp_path: Path, browser: Browser) -> None:
     path = tmp_path / "slow.html"
-    busy = "<script>const t = performance.now(); while (performance.now() - t < 400);</script>"
+    busy = "<script>for (let n = 0; n < 1.5e9; n++);</script>"  # work, so that processor time tells it too
     path.write_text(f"{HEAD}{busy}<p>late</p></main></body></html>", encoding="utf-8")
-    assert viewing.first_paint_s(browser, path, 0.3, tries=2) > 0.4
+    assert viewing.first_paint_s(browser, path, 0.3, tries=1) > 0.3
