@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 import re
+import subprocess
+import sys
 from dataclasses import replace
 from functools import cache
 
 import pytest
 
 from making import TEMPLATE_NAMES, template
+from places import TEMPLATES
 from rasterport.analysis.bench_feeds import CELLS, cell_between, limit_a, stand_ins
 from rasterport.analysis.control import Control
 from rasterport.analysis.network import chosen, states_of
@@ -272,3 +275,14 @@ def test_the_order_of_the_parts_is_of_no_account() -> None:
     assert set(again) == set(every)
     for key, r in every.items():
         assert (again[key].low, again[key].high) == (pytest.approx(r.low), pytest.approx(r.high))
+
+
+def test_a_check_of_a_file_without_built_boards_does_not_pay_for_readings() -> None:
+    """They are imported by who asks for them."""
+    told = (
+        "import sys; from rasterport.api import design, load; "
+        f"design(load({str(TEMPLATES / 'kestrel.toml')!r})[0]); "
+        "print([m for m in sys.modules if m.endswith('_readings') or m.endswith('analysis.readings')])"
+    )
+    done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

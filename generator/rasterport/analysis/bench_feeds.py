@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rasterport.analysis.control import Control, Range
+from rasterport.analysis.display_blanking import joining
 from rasterport.analysis.network import NATIVE, State, set_side
 from rasterport.analysis.nodal import Element
 from rasterport.analysis.points import Point, contacts, landings
@@ -34,6 +35,8 @@ judgement, stated."""
 NEAR_SHARE = 0.1
 """A supply of the board serves in place of another that is so near [-]; judgement, stated."""
 
+FALLS_V = 0.5
+"""More does not fall across a stand-in between ground and a junction that blocks [V]; judgement, stated."""
 PIN_OHM = 100e3
 """A colour pin of more needs no resistor in its place [ohm]; judgement, stated."""
 
@@ -170,7 +173,21 @@ def stand_ins(control: Control) -> tuple[StandIn, ...]:
     row("blanking-native", ground, native_ohm, pin.off_below, "the set's own drive, at rest")
     if tv.display is not None:
         keys = tv.display
-        end = _near(control, keys.blanking_high) if keys.blanking_active == "low" else ground
+        rests_high = keys.blanking_active == "low"
+        end, volts = (_near(control, keys.blanking_high), keys.blanking_high) if rests_high else (ground, FALLS_V)
         ohm = max(keys.blanking_resistance, CONTACT_OHM)
-        row("display-blanking", end, ohm, keys.blanking_high, "the display's blanking output while no menu is shown")
+        row("display-blanking", end, ohm, volts, "the display's blanking output while no menu is shown")
     return tuple(found)
+
+
+def menu_words(control: Control) -> str:
+    """What stands in for the display's blanking output while it shows a menu, "" without a display on the pin."""
+    lands, join = landings(control.circuit), joining(control)
+    if join is None:
+        return ""
+    high = join.display.blanking_active == "high"
+    end = (
+        _near(control, join.display.blanking_high) if high else lands["ground"].words if "ground" in lands else "ground"
+    )
+    ohm = written(join.output(high).value, "ohm")
+    return f"in place of its stand-in {ohm} from the {lands['display-blanking'].words} to {end}"

@@ -120,7 +120,7 @@ class OhmReadings:
 
         for n, points in self.inputs.items():
             for function, point in points.items() if only in (0, n) else ():
-                yield row(point, self.ground, f"{function} of input {n}")
+                yield row(point, self.ground, f"{function} of input {n}{self._apart(state, function, point)}")
                 end = self.lands.get(function.removeprefix("audio-"))
                 if end is not None and not self.joined and contact_of(end.name) in (function, f"audio-{function}"):
                     yield row(point, end, f"{function} of input {n} to its landing")
@@ -135,6 +135,13 @@ class OhmReadings:
             apart = {first.name.removesuffix("-native"), second.name.removesuffix("-native")}
             if first.net != second.net and len(apart) > 1:
                 yield row(first, second, f"{first.name} and {second.name}, neighbours on the board's edge")
+
+    def _apart(self, state: State, function: str, point: Point) -> str:
+        """How far apart the colours of an input may read, in words: one meter is off the same way for all three."""
+        found = self.ohms(state).between(point.net, self.ground.net)
+        if function not in COLOURS or found.high > METER_MOST_OHM:
+            return ""
+        return f"; the three colours within {written(found.high - found.low, 'ohm')} of each other"
 
     def _reading(
         self, state: State, red: Point, black: Point, title: str, decides: bool = False,

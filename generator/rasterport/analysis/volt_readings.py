@@ -7,8 +7,17 @@ ever decides whether power may be applied.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from rasterport.analysis.bench_feeds import CELLS, chooses, line_resistors, source_words, stand_ins, supply_words
+from rasterport.analysis.bench_feeds import (
+    CELLS,
+    chooses,
+    line_resistors,
+    menu_words,
+    source_words,
+    stand_ins,
+    supply_words,
+)
 from rasterport.analysis.control import OFF_V, Control, net_at
 from rasterport.analysis.corners import Quantity
 from rasterport.analysis.display_blanking import joining
@@ -27,6 +36,7 @@ METER_SHARE, METER_LEAST_V, METER_LEAST_A = 0.01, 0.01, 20e-6
 """What a hand-held meter is off, besides the parts [-, V, A]; judgement, stated."""
 STILL_V = 0.05
 """Nothing on a line is at most this [V]; judgement, stated."""
+MENU = "no source plugged in; a menu of the set with white letters on the screen"
 CELL = "cell"
 AS_BEFORE = "supply and stand-ins as for the rail landing"
 BEARS_W = 0.25
@@ -131,6 +141,32 @@ class VoltReadings:
                 high = f"{high or 'the lower resistors'}; above {written(pin.maximum, 'V')} the pin is in danger"
             where = (found.nominal, found.low, found.high)
             yield self._volt(state, point, title, where, (low or "nothing: less is better", high), decides=True)
+        if state == NATIVE:
+            yield from self._menu()
+
+    def _menu(self) -> Iterator[Reading]:
+        """The pin while the set's display shows a menu: held on the bench, a picture of lines in the set."""
+        quantity = self.volts.pin(NATIVE, menu=True)
+        if quantity is None:
+            return
+        found, landing = self.volts.spread(quantity), self.lands["blanking"]
+        low, high = self._suspects(landing.net, NATIVE, found.low, found.high)
+        means = (f"{low or 'the way from the display'}, or its diode", high or "the lower resistors")
+        feed = f"{self._feed(NATIVE)}; {menu_words(self.control)}" if self.alone else MENU
+        yield self._volt(
+            NATIVE, replace(landing, name="blanking-menu"), "blanking landing, a menu of the set",
+            (found.nominal, found.low, found.high), means, feed=feed, instrument=METER_V if self.alone else SCOPE,
+        )  # fmt: skip
+        for colour in COLOURS if not self.alone else ():
+            if colour in self.lands and self.figures.has("menu-level", colour, NATIVE):
+                level = self.figures.get("menu-level", colour, NATIVE)
+                where, point = (
+                    (level.nominal, level.low, level.high),
+                    replace(self.lands[colour], name=f"{colour}-menu"),
+                )
+                means = ("a resistor from the display, or a second load", "a resistor of the node to ground")
+                title = f"{colour} of a menu, black to white"
+                yield self._volt(NATIVE, point, title, where, means, feed=MENU, instrument=SCOPE)
 
     def _native_high(self) -> str:
         """Why a pin that is native may be high."""

@@ -143,15 +143,20 @@ class Volts:
             found[e.role] = float(network.solve({}, 0.0, on, values)[net])
         return found
 
-    def pin(self, state: State) -> Quantity | None:
-        """The blanking landing in a state without a menu; None where the set's own wire decides, or nothing does."""
+    def pin(self, state: State, menu: bool = False) -> Quantity | None:
+        """The blanking landing in a state, with a menu of the set's display or without.
+
+        None where the set's own wire decides, or nothing does; of a menu where the display does not drive the pin.
+        """
         control = self.control
         if control.circuit.landing_net("blanking") is None:
             return None
         join = joining(control)
         if join is not None:
-            shown = Shown(state, False)
+            shown = Shown(state, menu)
             return Quantity("pin", "blanking", state, lambda draw: join.volts(draw, shown), join.names(shown))
+        if menu:
+            return None
         if state == NATIVE:
             return None if blanking.idle(control).native else blanking.off(control)
         return blanking.active(control, state=state) if blanking.driven(control, state) else None
