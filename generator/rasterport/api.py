@@ -317,4 +317,9 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
 
         for number, sheet in enumerate(drawings(circuit, about.name, about.title, about.revision, remark), 1):
             texts[f"{about.name}.svg" if number == 1 else f"{about.name}.{number}.svg"] = sheet
+    if "wires" in kinds:
+        from rasterport.emit.wires.pictures import wiring_pictures
+
+        for number, sheet in enumerate(wiring_pictures(circuit, about.name, about.title, about.revision, remark), 1):
+            texts[f"{about.name}.wiring.svg" if number == 1 else f"{about.name}.wiring.{number}.svg"] = sheet
     return texts

@@ -107,8 +107,8 @@ class Wire:
     """One wire of the harness, in the order in which it is soldered.
 
     `at` is the owner's free text for the place; `measure` what to check once it is on.  `joins` has the ends, reference
-    and pin, that it brings together, in the order of `start` and `end`; the chassis is none.  `screen` says at which end
-    its screen is joined, "" where it has none.
+    and pin, that it brings together, in the order of `start` and `end`; the chassis is none.  `screen` says at which
+    end its screen is joined, "" where it has none.
     """
 
     stage: int
