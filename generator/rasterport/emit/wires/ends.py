@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from rasterport.emit.drawing.pen import SMALL, Point
+from rasterport.emit.drawing.pen import SMALL, Point, cut
 from rasterport.emit.wires.bands import WIDTH, Band, heading, note, row, words
 from rasterport.emit.wires.ink import INKS, RADIUS, Wiring, said
 from rasterport.emit.wires.strands import OTHER, SWITCH, Strand, at_pins, headers_of
 from rasterport.parts.faces import VIEWS, Face, face
-from rasterport.records import Circuit, Placed
+from rasterport.records import Circuit, Pin, Placed
+from rasterport.standards.sockets import WIRINGS
 
 Ends = Mapping[tuple[str, str], Sequence[Strand]]
 CROWD = 74
@@ -23,11 +24,9 @@ def socket_bands(circuit: Circuit, found: Sequence[Strand], number: int) -> list
     placed = list(circuit.under(f"input-{number}/socket"))
     if not placed:
         return []
-    kind = placed[0].reason.partition(", ")[0]
+    wiring = WIRINGS[placed[0].part.key.split("/")[1]]
     refs = ", ".join(p.ref for p in placed)
-    bands = [heading(f"Input {number}: {placed[0].part.description.partition(',')[0]}, {refs}")]
-    if kind not in placed[0].part.description:
-        bands.append(note(kind))
+    bands = [heading(f"Input {number}: {wiring.title} ({refs})")]
     return [*bands, *_parts(circuit, found, placed, [s for s in found if s.group == f"input-{number}"])]
 
 
@@ -55,27 +54,40 @@ def _parts(circuit: Circuit, found: Sequence[Strand], placed: Sequence[Placed], 
         bands += [note(f"{header.ref} on the board, in the order of its pins; scr: a screen"), *_strip(header, ends)]
     names = {(p.ref, pin.number): pin.name for p in placed for pin in p.part.pins}
     bands += [row(strand, names) for strand in own]
-    if text := _rest(circuit, placed, ends):
-        bands.append(words("rest", text, SMALL, 25))
-    return bands
+    return [*bands, *_rest(circuit, placed, ends)]
 
 
-def _rest(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> str:
-    """Contacts without a wire, in words: on which net of the board, wired by the set itself, or left open."""
-    board, own, spare = [], [], []
+COLUMNS = 3
+
+
+def _rest(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]:
+    """Contacts without a wire, in columns: on which net of the board, wired by the set itself, or left open."""
+    rows: list[tuple[Placed, Pin, str]] = []
     for part in placed:
         for pin in part.part.pins:
-            label = f"{part.ref} {pin.number}" if len(placed) > 1 else pin.number
-            label += "" if pin.name == pin.number else f" {pin.name}"
             net = part.nets[pin.number]
             if net is None:
-                spare.append(label)
+                rows.append((part, pin, "x, left open"))
             elif (part.ref, pin.number) in circuit.joined:
-                own.append(label)
+                rows.append((part, pin, "wired by the set itself"))
             elif (part.ref, pin.number) not in ends:
-                board.append(f"{label} ({net})")
-    told = (("On the board, no wire: ", board), ("Wired by the set itself: ", own), ("Left open, marked x: ", spare))
-    return "  ".join(f"{head}{', '.join(rows)}." for head, rows in told if rows)
+                rows.append((part, pin, f"on the board: {net}"))
+    if not rows:
+        return []
+    each = -(-len(rows) // COLUMNS)
+    room = WIDTH // COLUMNS - 20
+
+    def draw(pen: Wiring, x: int, y: int) -> None:
+        for n, (part, pin, told) in enumerate(rows):
+            at = (x + n // each * (WIDTH // COLUMNS), y + 20 + n % each * 25)
+            name = "" if pin.name == pin.number else f" {pin.name}"
+            label = f"{part.ref} " if len(placed) > 1 else ""
+            pen.group("rest", ref=part.ref, pin=pin.number, net=part.nets[pin.number] or "")
+            pen.text("faint" if told[0] == "x" else "plain", at, cut(f"{label}{pin.number}{name}: {told}", room, SMALL),
+                     size=SMALL)  # fmt: skip
+            pen.end()
+
+    return [note("Contacts without a wire"), Band(25 * each + 16, draw)]
 
 
 def _faces(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]:

@@ -87,14 +87,17 @@ def _edge(circuit: Circuit, own: Sequence[Strand]) -> Band:
             lines = wrapped(strand.cells["from"], label, SMALL)
             pen.column("from", x + 24, here + 7 - 12 * (len(lines) - 1), lines, SMALL, 24)
             if strand.number in screens and screened:
+                # It ends where the screens are joined; beside its number stands a piece of it at a piece of that run.
                 pen.lead(strand, (start, (x + bus, here)))
                 pen.lead(strand, ((x + far + 10, there), (x + end, there)))
+                pen.path("bus", (x + end, there - 24), (x + end, there + 24))
+                pen.circle("dot", (x + end, there), 8)
             else:
                 pen.lead(strand, (start, (x + near, here), (x + far, there), (x + end, there)))
+                pen.terminal((x + end, there))
             pen.group("end", ref=strand.wire.joins[0][0], pin=strand.wire.joins[0][1])
             pen.square((x + pad, here), _pin(strand))
             pen.end()
-            pen.terminal((x + end, there))
             pen.tag((x + far + TAG // 2 + 6, there), said(strand.wire.colour))
             pen.badge((x + badge, there), strand.cells["order"])
             write(pen, x + text, there - RADIUS + 4, told[strand.number])
@@ -123,8 +126,7 @@ def _told(strand: Strand, room: int) -> list[tuple[str, int, list[str]]]:
     plainly = f"{cells['length mm']} mm, {cells['colour']}, {cells['wire']}"
     rows = [
         ("place strong", SIZE, place),
-        ("to", SMALL, cells["to"]),
-        ("carries", SMALL, cells["carries"]),
+        ("carries", SMALL, f"{cells['to']}: {cells['carries']}"),
         ("plainly", SMALL, plainly),
         ("ground", SMALL, cells["ground"]),
     ]
