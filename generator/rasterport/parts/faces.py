@@ -65,8 +65,8 @@ def _socket(wiring: str, part: CataloguePart) -> Face:
     if wiring == "de-15":
         return _de15(view, mirror)
     return Face(
-        (("1", 0.0, 0.0), ("2", 0.0, 7.0)),
-        (_ring(0.0, 0.0, 4.0),),
+        (("1", 0.0, 0.0), ("2", 0.0, 10.5)),
+        (_ring(0.0, 0.0, 6.6),),
         view,
         "1 is the centre, 2 the shell or its tag; not to scale",
     )
@@ -89,7 +89,7 @@ def _twenty_one(view: View, mirror: int) -> Face:
     places = tuple(
         (pad.number, mirror * pad.x, half if int(pad.number) % 2 else -half) for pad in SOCKET_21.pads if pad.number
     )
-    far, near, high = 19.05 + PITCH_21, 19.05 + PITCH_21 / 2, half + 2.8
+    far, near, high = 19.05 + PITCH_21, 19.05 + PITCH_21 / 2, half + 3.4
     shell = ((near, -high), (near, high), (-far, high), (-near + 1.5, -high), (near, -high))
     outline = tuple((mirror * x, y) for x, y in shell)
     return Face(
@@ -122,7 +122,7 @@ def _toggle(part: CataloguePart) -> Face:
     return Face(places, (box,), "lugs", words)
 
 
-LUG_RING_MM, COMMON_RING_MM, DECK_STEP_MM = 9.5, 3.4, 25.0
+LUG_RING_MM, COMMON_RING_MM, DECK_STEP_MM = 9.5, 3.4, 26.5
 """Where the lugs and the common lugs of a deck are drawn; common practice, not to scale."""
 LUGS = 12
 
@@ -141,7 +141,7 @@ def _rotary(part: CataloguePart) -> Face:
             share, ring = _lug(pin.number), LUG_RING_MM
         turn, middle = -2 * math.pi * (share - 0.5) / LUGS, decks.index(_deck(pin.number)) * DECK_STEP_MM
         places.append((pin.number, middle + ring * math.sin(turn), -ring * math.cos(turn)))
-    rings = tuple(_ring(n * DECK_STEP_MM, 0.0, LUG_RING_MM + 2.6) for n in range(len(decks)))
+    rings = tuple(_ring(n * DECK_STEP_MM, 0.0, LUG_RING_MM + 3.2) for n in range(len(decks)))
     words = f"from memory, not to scale: {RULES}" + ("; A is the deck at the shaft" if len(decks) > 1 else "")
     return Face(tuple(places), rings, "lugs", words)
 

@@ -54,8 +54,8 @@ def note(text: str, keep: bool = True) -> Band:
 
 BEGIN, BEGIN_ROOM = 70, 400
 WIRE_FROM, WIRE_TO = 495, 815
-END, END_ROOM = 838, 245
-MORE = 1095
+END, END_ROOM = 838, 265
+MORE = 1115
 MORE_ROOM = WIDTH - MORE
 
 

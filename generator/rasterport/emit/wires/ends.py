@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from rasterport.emit.drawing.pen import SMALL, Point, cut
+from rasterport.emit.drawing.pen import SMALL, Point, cut, wide
 from rasterport.emit.wires.bands import WIDTH, Band, heading, note, row, words
-from rasterport.emit.wires.ink import INKS, RADIUS, Wiring, said
+from rasterport.emit.wires.ink import CONTACT, INKS, Wiring, said
 from rasterport.emit.wires.strands import OTHER, SWITCH, Strand, at_pins, headers_of
 from rasterport.parts.faces import VIEWS, Face, face
 from rasterport.records import Circuit, Pin, Placed
 from rasterport.standards.sockets import WIRINGS
 
 Ends = Mapping[tuple[str, str], Sequence[Strand]]
-CROWD = 74
+CROWD = 92
 """Least distance between the centres of two contacts [0.1 mm], so that the letters of both have room."""
 BELOW = 34
 """From the rim of a contact to the foot of its letters."""
@@ -21,7 +21,7 @@ BELOW = 34
 
 def socket_bands(circuit: Circuit, found: Sequence[Strand], number: int) -> list[Band]:
     """The sockets of an input: heading, faces, header, a row a wire, what stays open."""
-    placed = list(circuit.under(f"input-{number}/socket"))
+    placed = sorted(circuit.under(f"input-{number}/socket"), key=lambda p: (len(p.ref), p.ref))
     if not placed:
         return []
     wiring = WIRINGS[placed[0].part.key.split("/")[1]]
@@ -61,16 +61,22 @@ COLUMNS = 3
 
 
 def _rest(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]:
-    """Contacts without a wire, in columns: on which net of the board, wired by the set itself, or left open."""
+    """Contacts without a row of their own, in columns: on which net of the board, wired by the set itself, left open.
+
+    Without a printed board every contact, with the numbers of its joints.
+    """
     rows: list[tuple[Placed, Pin, str]] = []
     for part in placed:
         for pin in part.part.pins:
-            net = part.nets[pin.number]
-            if net is None:
+            net, own = part.nets[pin.number], ends.get((part.ref, pin.number), ())
+            if circuit.wired and own:
+                numbers = ", ".join(strand.cells["order"] for strand in own)
+                rows.append((part, pin, f"wire{'s' if len(own) > 1 else ''} {numbers}"))
+            elif net is None:
                 rows.append((part, pin, "x, left open"))
             elif (part.ref, pin.number) in circuit.joined:
                 rows.append((part, pin, "wired by the set itself"))
-            elif (part.ref, pin.number) not in ends:
+            elif not own:
                 rows.append((part, pin, f"on the board: {net}"))
     if not rows:
         return []
@@ -87,7 +93,10 @@ def _rest(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]:
                      size=SMALL)  # fmt: skip
             pen.end()
 
-    return [note("Contacts without a wire"), Band(25 * each + 16, draw)]
+    return [
+        note("Contacts and the numbers of their wires" if circuit.wired else "Contacts without a wire"),
+        Band(25 * each + 16, draw),
+    ]
 
 
 def _faces(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]:
@@ -96,17 +105,19 @@ def _faces(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]
     scale = _scale(drawn[0][1])
     left, top, right, bottom = _around(drawn[0][1], scale)
     wide_, high = right - left, bottom - top
-    each = max(1, (WIDTH + 40) // (wide_ + 40))
+    label = max(wide(f"{p.ref} {p.role.partition('socket/')[2]}") for p in placed) + 20
+    gap = max(label - wide_, 40)
+    each = max(1, (WIDTH + gap) // (wide_ + gap))
     bands = []
     for n in range(0, len(drawn), each):
         some = drawn[n : n + each]
 
         def draw(pen: Wiring, x: int, y: int, some: Sequence[tuple[Placed, Face]] = some) -> None:
-            gap = min(160, (WIDTH - wide_ * len(some)) // max(1, len(some) - 1)) if len(some) > 1 else 0
             for k, (part, its) in enumerate(some):
                 origin = (x + k * (wide_ + gap) - left, y + 40 - top)
                 pen.group("face", f"{part.ref}: {part.part.description}", ref=part.ref)
-                pen.text("strong", (x + k * (wide_ + gap), y + 24), part.ref)
+                name = part.role.partition("socket/")[2]
+                pen.text("strong", (x + k * (wide_ + gap), y + 24), f"{part.ref} {name}")
                 _face(pen, circuit, part, its, scale, origin, ends)
                 pen.end()
 
@@ -127,8 +138,8 @@ def _around(drawn: Face, scale: float) -> tuple[int, int, int, int]:
     """Everything that is drawn of a face, in units of the paper around its own origin."""
     xs = [x * scale for outline in drawn.outlines for x, _ in outline]
     ys = [y * scale for outline in drawn.outlines for _, y in outline]
-    xs += [x * scale + side * (RADIUS + 12) for _, x, _ in drawn.places for side in (-1, 1)]
-    ys += [y * scale + by for _, _, y in drawn.places for by in (-RADIUS - 10, RADIUS + BELOW)]
+    xs += [x * scale + side * (CONTACT + 12) for _, x, _ in drawn.places for side in (-1, 1)]
+    ys += [y * scale + by for _, _, y in drawn.places for by in (-CONTACT - 10, CONTACT + BELOW)]
     return round(min(xs)) - 3, round(min(ys)) - 3, round(max(xs)) + 3, round(max(ys)) + 3
 
 
@@ -149,16 +160,16 @@ def _contact(pen: Wiring, part: Placed, number: str, name: str, at: Point, own: 
     pen.group("pole", f"{number} {name}: {far}", wire=numbers, ref=part.ref, pin=number, net=net or "")
     codes = list(dict.fromkeys(said(strand.wire.colour) for strand in own))
     if own:
-        pen.circle("ring", at, RADIUS - 3)
+        pen.circle("ring", at, CONTACT - 5)
         code = own[0].wire.colour
-        pen.circle(f"colour {code}" if code in INKS else "colour bare", at, RADIUS - 3)
+        pen.circle(f"colour {code}" if code in INKS else "colour bare", at, CONTACT - 5)
     else:
-        pen.circle("contact" if net else "contact unused", at, RADIUS)
+        pen.circle("contact" if net else "contact unused", at, CONTACT)
     pen.text("number" if net else "number faint", (at[0], at[1] + 7), number, "middle", SMALL)
     if net is None:
-        pen.text("code faint", (at[0], at[1] + RADIUS + 24), "x", "middle", SMALL)
+        pen.text("code faint", (at[0], at[1] + CONTACT + 24), "x", "middle", SMALL)
     elif codes:
-        pen.text("code", (at[0], at[1] + RADIUS + 27), codes[0], "middle", SMALL)
+        pen.text("code", (at[0], at[1] + CONTACT + 27), codes[0], "middle", SMALL)
     pen.end()
 
 

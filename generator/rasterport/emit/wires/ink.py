@@ -33,7 +33,7 @@ STYLE = (
 .wires .bus{stroke-width:5}.wires .dot{fill:var(--ink,#000)}
 .wires .tag,.wires .badge,.wires .pad,.wires .contact,.wires .terminal{fill:var(--paper,#fff)}
 .wires .board,.wires .outline{stroke-width:4}.wires .rule{stroke:var(--faint,#777);stroke-width:1.5}
-.wires .ring{stroke-width:14}.wires .colour{stroke-width:9}
+.wires .ring{stroke-width:12;fill:var(--paper,#fff)}.wires .colour{stroke-width:7}
 .wires .bare{stroke:var(--paper,#fff);stroke-dasharray:14 8}.wires .unused{stroke:var(--faint,#777)}
 """
     + "".join(f".wires .{code}{{stroke:{ink}}}" for code, ink in INKS.items())
@@ -43,7 +43,9 @@ STYLE = (
 
 LINE, SMALL_LINE = 29, 25
 RADIUS = 25
-"""Of badges and contacts: three digits of SMALL letters go in."""
+"""Of badges: three digits of SMALL letters go in."""
+CONTACT = 30
+"""Radius of a contact, its ring included: three letters go in."""
 PAD = 22
 SHEATH, HALF_CORE = 14, 8
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from rasterport.emit.drawing.pen import SIZE, SMALL, wide
 from rasterport.emit.wires.bands import BEGIN_ROOM, WIDTH, Band, heading, high, note, row, write
-from rasterport.emit.wires.ink import PAD, RADIUS, Wiring, said, wrapped
+from rasterport.emit.wires.ink import PAD, RADIUS, SHEATH, Wiring, said, wrapped
 from rasterport.emit.wires.strands import LANDING, Strand
 from rasterport.records import Circuit
 
@@ -80,6 +80,10 @@ def _edge(circuit: Circuit, own: Sequence[Strand]) -> Band:
             ends[strand.number] = top + RADIUS + 10
             top += height
         screened = [at_pin[s.number] for s in own if s.wire.shielded]
+        joined = [at_pin[s.number] for s in own if s.number in screens]
+        if screened and joined:
+            levels = [*screened, *joined]
+            pen.path("bus", (x + bus, min(levels)), (x + bus, max(levels)))
         for strand in sorted(own, key=lambda s: s.number in screens):  # the screens' own wire is on top of its bus
             here, there = at_pin[strand.number], ends[strand.number]
             pen.strand(strand)
@@ -102,14 +106,11 @@ def _edge(circuit: Circuit, own: Sequence[Strand]) -> Band:
             pen.badge((x + badge, there), strand.cells["order"])
             write(pen, x + text, there - RADIUS + 4, told[strand.number])
             pen.end()
-        joined = [at_pin[s.number] for s in own if s.number in screens]
-        if screened and joined:
-            levels = [*screened, *joined]
-            pen.group("screens", "the screens, joined at the board's end only", net="GND")
-            pen.path("bus", (x + bus, min(levels)), (x + bus, max(levels)))
-            for level in levels:
-                pen.circle("dot", (x + bus, level), 8)
-            pen.end()
+        if screened and joined:  # on the rims of the sleeves: no core is joined to another
+            for level in screened:
+                for side in (-1, 1):
+                    if min(levels) < level + side < max(levels):
+                        pen.circle("dot", (x + bus, level + side * (SHEATH + 3)), 6)
 
     return Band(tall, draw)
 

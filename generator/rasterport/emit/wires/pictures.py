@@ -9,13 +9,14 @@ from rasterport.emit.wires.bands import WIDTH, Band, drawn, heading, note, step
 from rasterport.emit.wires.ends import joint_bands, other_bands, socket_bands, switch_bands
 from rasterport.emit.wires.ink import STYLE, Wiring, picture
 from rasterport.emit.wires.landing import landing_bands
-from rasterport.emit.wires.strands import JOINTS, Strand, steps, strands
+from rasterport.emit.wires.strands import JOINTS, LANDING, OTHER, SWITCH, Strand, steps, strands
 from rasterport.records import INPUT_ROLE, Circuit
 from rasterport.standards.iec60757 import COLOURS, SOURCE
 
 A4 = (2100, 2970)
 """Upright sheet of ISO 216 [0.1 mm]."""
 MARGIN, HEAD, FOOT = 100, 100, 190
+WORK, BACK = "Work on the chassis", "Way back"
 
 
 def landing_picture(circuit: Circuit) -> str:
@@ -64,16 +65,20 @@ def wiring_pictures(circuit: Circuit, name: str, title: str, revision: str = "",
     """Sheets of A4 with everything that the wiring list has, block by block.  `remark` heads each."""
     found = strands(circuit)
     before, after = steps(circuit)
-    blocks = [
-        [heading("Work on the chassis, before any wire"), *map(step, before)] if before else [],
-        landing_bands(circuit, found),
-        joint_bands(circuit, _joints(found)),
-        *(socket_bands(circuit, found, number) for number in inputs_of(circuit)),
-        switch_bands(circuit, found),
-        other_bands(found),
-        [heading("Way back"), *map(step, after)] if after else [],
+    groups = [
+        (LANDING, "Landings", landing_bands(circuit, found)),
+        (JOINTS, "Joints", joint_bands(circuit, _joints(found))),
+        *((f"input-{n}", f"Input {n}", socket_bands(circuit, found, n)) for n in inputs_of(circuit)),
+        (SWITCH, "Panel switch", switch_bands(circuit, found)),
+        (OTHER, "Other wires", other_bands(found)),
     ]
-    sheets = _paged([block for block in blocks if block])
+    first = {strand.group: strand.number for strand in reversed(found)}
+    groups.sort(key=lambda group: first.get(group[0], len(found) * 2))
+    blocks = [(title, bands) for _, title, bands in groups]
+    if before:
+        blocks.insert(0, (WORK, [heading(f"{WORK}, before any wire"), *map(step, before)]))
+        blocks.append((BACK, [heading(BACK), *map(step, after)]))
+    sheets = _paged([block for block in blocks if block[1]])
     about = ", ".join(filter(None, (title or name, f"revision {revision}" if revision else "")))
     codes = [code for code in COLOURS if any(strand.wire.colour == code for strand in found)]
     return tuple(_sheet(sheet, f"{name}: {about}", codes, remark, n, len(sheets)) for n, sheet in enumerate(sheets, 1))
@@ -82,17 +87,18 @@ def wiring_pictures(circuit: Circuit, name: str, title: str, revision: str = "",
 Placing = list[tuple[Band, int]]
 
 
-def _paged(blocks: Sequence[Sequence[Band]]) -> list[Placing]:
-    """Bands on sheets: what must be followed by the next stays with it, a block that has no room begins a sheet."""
+def _paged(blocks: Sequence[tuple[str, Sequence[Band]]]) -> list[Placing]:
+    """Bands on sheets: what must be followed by the next stays with it; a block that goes on says so."""
     room = A4[1] - HEAD - FOOT
     sheets: list[Placing] = [[]]
     y = 0
-    for block in blocks:
-        for run in _runs(block):
-            high = sum(band.height for band in run)
-            if y and y + high > room:
+    for title, block in blocks:
+        for n, run in enumerate(_runs(block)):
+            if y and y + sum(band.height for band in run) > room:
                 sheets.append([])
                 y = 0
+                if n:
+                    run.insert(0, note(f"{title}, continued"))
             for band in run:
                 sheets[-1].append((band, HEAD + y))
                 y += band.height
@@ -118,7 +124,7 @@ def _sheet(sheet: Placing, about: str, codes: Sequence[str], remark: str, number
         pen.text("strong", (MARGIN, 70), remark, size=34)
     counted = f"sheet {number} of {of}"
     pen.path("rule", (MARGIN, low + 14), (MARGIN + WIDTH, low + 14))
-    pen.text("strong", (MARGIN, low + 60), cut(about, WIDTH - 300, 34), size=34)
+    pen.text("strong", (MARGIN, low + 60), cut(about, WIDTH - 280, 28), size=28)
     pen.text("faint", (MARGIN + WIDTH, low + 60), counted, "end")
     legend = f"Colours ({SOURCE}): {', '.join(f'{code} {COLOURS[code]}' for code in codes)}"
     band = note(legend)
