@@ -199,8 +199,8 @@ def _strip(header: Placed, ends: Ends) -> list[Band]:
                 pen.group("pole", f"{header.ref} pin {pin.number}: {net}", wire=numbers, ref=header.ref, pin=pin.number,
                           net=net)  # fmt: skip
                 if own and own[0].wire.colour in INKS:
-                    pen.path("rim", (at[0], at[1] + 22), (at[0], at[1] + 44))
-                    pen.path(f"core {own[0].wire.colour}", (at[0], at[1] + 22), (at[0], at[1] + 44))
+                    pen.path("rim", (at[0], at[1] + 22), (at[0], at[1] + 41))
+                    pen.path(f"core {own[0].wire.colour}", (at[0], at[1] + 22), (at[0], at[1] + 41))
                 pen.square(at, pin.number)
                 letters = said(own[0].wire.colour) if own else "scr" if net == "GND" else "-"
                 pen.text("code" if own else "code faint", (at[0], at[1] + 66), letters, "middle", SMALL)
