@@ -358,8 +358,9 @@ def test_the_reader_sees_what_is_wrong_with_a_picture() -> None:
     assert any("on a" in m for m in muddles(flat(svg.replace(line, line.replace(f'x="{x}"', 'x="420"')))))
     assert any("leaves" in m for m in muddles(flat(svg.replace(line, line.replace(f'x="{x}"', 'x="1800"')))))
     badge = next(t for t in svg.splitlines() if 'class="badge"' in t)
-    y = re.findall(r'cy="(\d+)"', badge)[0]
-    assert muddles(flat(svg.replace(badge, badge.replace(f'cy="{y}"', f'cy="{int(y) + 60}"'))))
+    x = re.findall(r'cx="(\d+)"', badge)[0]
+    moved = svg.replace(badge, badge.replace(f'cx="{x}"', f'cx="{int(x) - 40}"'))
+    assert any("badge on terminal" in m for m in muddles(flat(moved)))
     less = replace(circuit, wires=circuit.wires[1:])
     assert len(groups(sheets(less), ("strand",))) == len(circuit.wires) - 1
 

@@ -130,8 +130,9 @@ def _scale(drawn: Face) -> float:
     places = drawn.places
     least = min((max(abs(a[1] - b[1]), abs(a[2] - b[2]) * 0.8) for n, a in enumerate(places) for b in places[n + 1 :]),
                 default=10.0)  # fmt: skip
-    across = max(x for _, x, _ in places) - min(x for _, x, _ in places)
-    return min(CROWD / least, (WIDTH - 200) / across if across else CROWD)
+    xs = [x for _, x, _ in places] + [x for outline in drawn.outlines for x, _ in outline]
+    across = max(xs) - min(xs)
+    return min(CROWD / least, (WIDTH - 2 * CONTACT - 20) / across if across else CROWD)
 
 
 def _around(drawn: Face, scale: float) -> tuple[int, int, int, int]:
