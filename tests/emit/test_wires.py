@@ -360,7 +360,7 @@ def test_the_reader_sees_what_is_wrong_with_a_picture() -> None:
     badge = next(t for t in svg.splitlines() if 'class="badge"' in t)
     x = re.findall(r'cx="(\d+)"', badge)[0]
     moved = svg.replace(badge, badge.replace(f'cx="{x}"', f'cx="{int(x) - 40}"'))
-    assert any("badge on terminal" in m for m in muddles(flat(moved)))
+    assert any("terminal on badge" in m for m in muddles(flat(moved)))
     less = replace(circuit, wires=circuit.wires[1:])
     assert len(groups(sheets(less), ("strand",))) == len(circuit.wires) - 1
 

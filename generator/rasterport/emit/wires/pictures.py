@@ -54,7 +54,7 @@ def _alone(bands: Sequence[Band], told: str) -> str:
     if not bands:
         return ""
     pen, height = drawn(bands)
-    return picture(pen, WIDTH, height, told)
+    return picture(pen, WIDTH, height + 6, told)
 
 
 def _joints(found: Sequence[Strand]) -> list[Strand]:
