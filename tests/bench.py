@@ -115,6 +115,19 @@ print(time.process_time() - begin)
 assert len(drawn) > 4
 """
 """Curves and plots alone, their modules included; the figures are there already."""
+WIRING = """
+import time
+from rasterport.api import load
+from rasterport.circuit import compose
+from rasterport.emit.wiring import wiring_text
+(loaded,) = load({path!r})
+circuit = compose(loaded.variant)
+begin = time.process_time()
+from rasterport.emit.wires.pictures import wiring_pictures
+assert wiring_pictures(circuit, "bench", "bench")
+print(time.process_time() - begin)
+"""
+"""The wiring pictures alone, their modules included; the wiring list is there already."""
 LINEAR = ("resistor", "capacitor", "cable", "voltage", "current", "pulse", "sine")
 GREY_HZ = (1e-4, 1e5, 1e6, 2.685e6, 3.375e6, 3.58e6, 5e6, 5.5e6, 6.75e6)
 CROSSTALK_HZ = (1e6, 5e6)
@@ -314,6 +327,8 @@ def drawing(report: Report, folder: Path) -> None:
         own = statistics.median(float(told(DRAWING.format(path=str(template)), folder)) for _ in range(3))
         plain = statistics.median(run([sys.executable, str(script)], folder)[0] for _ in range(3))
         report.row(f"circuit drawing of {count} parts / plain", own / plain, 0.5, "times")
+        own = statistics.median(float(told(WIRING.format(path=str(template)), folder)) for _ in range(3))
+        report.row(f"wiring pictures of {count} parts / plain", own / plain, 0.03, "times")
 
 
 def plots(report: Report, folder: Path) -> None:

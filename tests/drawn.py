@@ -254,3 +254,107 @@ def thin(start: Point, end: Point) -> Rect:
     """A level or upright line with a little thickness across it."""
     left, top, right, bottom = around_points([start, end])
     return (left - (left == right), top - (top == bottom), right + (left == right), bottom + (top == bottom))
+
+
+@dataclass
+class Item:
+    """Something on a picture of the wiring: class, text, box or points, and the wire in whose group it is."""
+
+    kind: str
+    box: Rect
+    wire: str = ""
+    words: str = ""
+    line: list[Point] = field(default_factory=list)
+
+
+@dataclass
+class Flat:
+    """A picture of the wiring as boxes: texts, symbols, frames that things stand in, lines."""
+
+    size: Point
+    texts: list[Item] = field(default_factory=list)
+    symbols: list[Item] = field(default_factory=list)
+    frames: list[Item] = field(default_factory=list)
+    lines: list[Item] = field(default_factory=list)
+
+
+SYMBOLS = ("badge", "pad", "contact", "ring", "tag", "terminal")
+WIDTHS = {"core": 9.0, "rim": 15.0, "sheath": 28.0, "bus": 5.0, "tail": 2.5, "rule": 1.5}
+
+
+def flat(svg: str) -> Flat:
+    """A picture of the wiring, through ElementTree."""
+    root = ElementTree.fromstring(svg.encode("utf-8"))
+    _, _, wide, high = (float(v) for v in root.attrib["viewBox"].split())
+    found = Flat((wide, high))
+    _flat(found, root, "")
+    return found
+
+
+def _flat(found: Flat, element: ElementTree.Element, wire: str) -> None:
+    for child in element:
+        tag, kind = child.tag.removeprefix(SVG), child.get("class", "").split(" ")[0]
+        if tag == "g":
+            _flat(found, child, child.get("data-wire", wire) if kind in ("strand", "step") else wire)
+        elif tag == "text":
+            found.texts.append(Item(kind, text_box(child), wire, child.text or ""))
+        elif tag == "circle":
+            x, y, r = (float(child.attrib[name]) for name in ("cx", "cy", "r"))
+            if kind in SYMBOLS:
+                found.symbols.append(Item(kind, (x - r, y - r, x + r, y + r), wire))
+        elif tag == "path":
+            line = points(child)
+            item = Item(kind, around_points(line), wire, "", line)
+            if kind in SYMBOLS:
+                found.symbols.append(item)
+            elif kind in ("board", "outline"):
+                item.line = [*line, line[0]]
+                found.frames.append(item)
+            elif kind in WIDTHS:
+                found.lines.append(item)
+            else:
+                assert kind in ("halo", "gap"), kind
+        else:
+            assert tag in ("title", "style", "rect"), tag
+
+
+def muddles(found: Flat) -> list[str]:
+    """What stands in the way of what on a picture of the wiring, in words; nothing on a good one."""
+    told = []
+    paper = (0.0, 0.0, *found.size)
+    for n, text in enumerate(found.texts):
+        told += [f"{text.words!r} on {o.words!r}" for o in found.texts[n + 1 :] if meet(text.box, o.box)]
+        holders = [s for s in found.symbols if meet(text.box, s.box)]
+        told += [f"{text.words!r} on a {s.kind}" for s in holders if not inside(text.box, s.box)]
+        if not any(inside(text.box, s.box) for s in holders):
+            told += [f"{text.words!r} on a {w.kind}" for w in found.lines if touches(w, text.box)]
+            told += [f"{text.words!r} on the edge of a {f.kind}" for f in found.frames if touches(f, text.box)]
+    for n, one in enumerate(found.symbols):
+        told += [f"{one.kind} on {o.kind} at {one.box}" for o in found.symbols[n + 1 :] if meet(one.box, o.box)]
+        if one.kind != "pad":  # pads sit on the board's edge
+            told += [f"{one.kind} on the edge of a {f.kind}" for f in found.frames if touches(f, one.box)]
+        told += [f"{one.kind} {one.wire} on wire {w.wire}" for w in found.lines
+                 if w.kind in ("core", "sheath") and w.wire != one.wire and touches(w, one.box)]  # fmt: skip
+    every = [*found.texts, *found.symbols, *found.frames, *found.lines]
+    return told + [f"{i.kind} {i.words!r} leaves the paper" for i in every if not inside(i.box, paper)]
+
+
+def touches(item: Item, box: Rect) -> bool:
+    """Whether a line in its width meets a box."""
+    half = WIDTHS.get(item.kind, 3.0) / 2
+    grown = (box[0] - half, box[1] - half, box[2] + half, box[3] + half)
+    return any(crosses(start, end, grown) for start, end in pieces(item.line))
+
+
+def crosses(start: Point, end: Point, box: Rect) -> bool:
+    """Whether a straight line of any slope goes through the inside of a box (clipping by Liang and Barsky)."""
+    enter, leave = 0.0, 1.0
+    for axis in (0, 1):
+        run, low, high = end[axis] - start[axis], box[axis] - start[axis], box[axis + 2] - start[axis]
+        if run == 0:
+            if low >= 0 or high <= 0:
+                return False
+            continue
+        first, last = sorted((low / run, high / run))
+        enter, leave = max(enter, first), min(leave, last)
+    return enter < leave

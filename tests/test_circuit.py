@@ -117,6 +117,10 @@ def check_wires(circuit: Circuit) -> None:
             assert (landed.ref, landed.pin) in wires[0].joins
         else:
             assert wires[0].start.startswith(landed.ref)
+    nets = {(p.ref, pin): net for p in circuit.parts for pin, net in p.nets.items()}
+    for wire in circuit.wires:
+        assert wire.joins and {nets[end] for end in wire.joins} == {wire.net}
+        assert bool(wire.screen) == wire.shielded
     stages = [w.stage for w in circuit.wires]
     assert stages == sorted(stages)
     chassis = [w for w in circuit.wires if w.end.endswith("landing")]

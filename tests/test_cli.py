@@ -98,6 +98,8 @@ def test_build_writes_the_folder_and_names_the_file_to_open(run: Run, tmp_path: 
         "kestrel.svg",
         "kestrel.panel.svg",
         "kestrel.panel.dxf",
+        "kestrel.wiring.svg",
+        "kestrel.wiring.2.svg",
         "manifest.json",
         "fp-lib-table",
         "rasterport.pretty/Phono_RightAngle.kicad_mod",

@@ -2,5 +2,5 @@
 
 from __future__ import annotations
 
-KINDS = ("net", "bom", "wiring", "findings", "deck", "panel", "svg", "html")
+KINDS = ("net", "bom", "wiring", "findings", "deck", "panel", "svg", "wires", "html")
 """`net` brings the footprint library and its table along."""

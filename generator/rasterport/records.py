@@ -109,7 +109,8 @@ class Wire:
     """One wire of the harness, in the order in which it is soldered.
 
     `at` is the owner's free text for the place; `measure` what to check once it is on.  `joins` has the ends, reference
-    and pin, that a joint of a circuit without a printed board brings together.
+    and pin, that it brings together, in the order of `start` and `end`; the chassis is none.  `screen` says at which
+    end its screen is joined, "" where it has none.
     """
 
     stage: int
@@ -125,6 +126,7 @@ class Wire:
     measure: str
     net: str
     joins: tuple[tuple[str, str], ...] = ()
+    screen: Literal["", "start", "end", "both"] = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -140,6 +140,7 @@ def _joint(net: str, first: End, second: End, built_on: BuiltOn, places: Mapping
         measure=MEASURE,
         net=net,
         joins=((first[0].ref, first[1].number), (second[0].ref, second[1].number)),
+        screen="" if not screened else "both" if lead else "start",
     )
 
 

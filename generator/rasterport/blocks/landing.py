@@ -5,6 +5,8 @@ GND  GND  RAIL_TAP  SYNC  ...  RED  GREEN  BLUE  BLANKING
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
 from rasterport.frozen import dataclass
@@ -67,14 +69,16 @@ def landing(board: Board, lands: list[Land], style: str) -> None:
             REFERENCES,
             "wires to the chassis, grounds first",
         )
-        ends = [f"{placed.ref} pin {n}" for n in range(1, len(lands) + 1)]
+        pins = [(placed.ref, str(n)) for n in range(1, len(lands) + 1)]
+        ends = [f"{ref} pin {number}" for ref, number in pins]
         for n, land in enumerate(lands, 1):
             board.landed(land.name, placed.ref, str(n))
     else:
         ends = [_pad(board, land, parts.wire_pad()) for land in lands]
+        pins = [(ref, parts.wire_pad().pins[0].number) for ref in ends]
     screens = next((end for land, end in zip(lands, ends, strict=True) if land.name == "screens"), "")
-    for land, end in zip(lands, ends, strict=True):
-        board.wire(to_chassis(land, end, screens))
+    for land, end, pin in zip(lands, ends, pins, strict=True):
+        board.wire(replace(to_chassis(land, end, screens), joins=(pin,)))
 
 
 def _pad(board: Board, land: Land, pad: CataloguePart) -> str:
@@ -99,6 +103,7 @@ def to_chassis(land: Land, end: str, screens: str) -> Wire:
         shielded=land.shielded,
         measure=land.measure,
         net=land.net,
+        screen="start" if land.shielded else "",
     )
 
 

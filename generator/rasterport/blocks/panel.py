@@ -86,7 +86,7 @@ def _harness(
     screen = [GROUND] if any(line in SCREENED for _, _, line in ends) else []
     header = _header(board, [*(net for _, net, _ in ends), *screen], role)
     for pin, (name, net, line) in enumerate(ends, 1):
-        _wire(board, _terminal(switch, name), header.ref, pin, line, net, len(ends) + 1)
+        _wire(board, switch, name, header.ref, pin, line, net, len(ends) + 1)
 
 
 def _rotary(poles: int, positions: int, wanted: str) -> CataloguePart:
@@ -101,11 +101,6 @@ def _rotary(poles: int, positions: int, wanted: str) -> CataloguePart:
         raise ValueError(text) from fault
 
 
-def _terminal(switch: Placed, name: str) -> str:
-    number = next(pin.number for pin in switch.part.pins if pin.name == name)
-    return f"{switch.ref} terminal {number} ({name})"
-
-
 def _header(board: Board, nets: Sequence[str], role: str = "panel/header") -> Placed:
     return board.place(
         role,
@@ -116,13 +111,16 @@ def _header(board: Board, nets: Sequence[str], role: str = "panel/header") -> Pl
     )
 
 
-def _wire(board: Board, start: str, header: str, pin: int, line: str, net: str, screen: int = 0) -> None:
+def _wire(
+    board: Board, switch: Placed, terminal: str, header: str, pin: int, line: str, net: str, screen: int = 0
+) -> None:
     ground = net == GROUND
     screened = line in SCREENED and not ground
+    number = next(p.number for p in switch.part.pins if p.name == terminal)
     board.wire(
         Wire(
             stage=22,
-            start=start,
+            start=f"{switch.ref} terminal {number} ({terminal})",
             end=f"{header} pin {pin}",
             at="rear panel",
             carries="return" if ground else f"{line} ({net})",
@@ -135,6 +133,8 @@ def _wire(board: Board, start: str, header: str, pin: int, line: str, net: str, 
             shielded=screened,
             measure="below 1 ohm end to end, board unplugged",
             net=net,
+            joins=((switch.ref, number), (header, str(pin))),
+            screen="end" if screened else "",
         )
     )
 
@@ -165,4 +165,4 @@ def chooser(board: Board, positions: Sequence[int], calls: Mapping[int, str]) ->
     ends = [(name, net) for name, net in nets.items() if net is not None]
     header = _header(board, [net for _, net in ends])
     for pin, (name, net) in enumerate(ends, 1):
-        _wire(board, _terminal(switch, name), header.ref, pin, "control", net)
+        _wire(board, switch, name, header.ref, pin, "control", net)

@@ -8,6 +8,8 @@ unused o  x        (marked as not connected)
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
 from rasterport.design.constructions import already, called
@@ -32,6 +34,8 @@ REFERENCES = {
     **{f"lead/{jack.jack}-{jack.number}": f"E{n}" for n, jack in enumerate(JACK_CONTACTS, 22)},
 }
 
+Ends = dict[Contact, tuple[str, str]]
+"""Reference and number of each contact that is placed."""
 VIDEO = ("red", "green", "blue", "sync")
 
 
@@ -71,6 +75,7 @@ def socket(board: Board, index: int, source: Input, audio_wanted: bool, status_w
     on_board = source.mounting == "board" or board.wired
     part = parts.socket(source.socket, source.mounting)
     reason = f"{wiring.title}, {wiring.document}"
+    ends: Ends = {}
     for role, contacts in _groups(wiring, used).items():
         nets = {c.number: contact_net(c, used, index) for c in contacts}
         placed = board.place(
@@ -82,14 +87,15 @@ def socket(board: Board, index: int, source: Input, audio_wanted: bool, status_w
             on_board=on_board,
         )
         for contact in contacts:
+            ends[contact] = (placed.ref, contact.number)
             if called(contact) in already(source) and _by_itself(contact):
                 board.joined(placed.ref, contact.number)
     if on_board:
         return
     if source.mounting == "cable":
-        _lead(board, index, wiring, used)
+        _lead(board, index, wiring, used, ends)
     else:
-        _harness(board, index, wiring, used, source)
+        _harness(board, index, wiring, used, source, ends)
 
 
 def sync_contact(board: Board, index: int) -> tuple[str, str]:
@@ -118,7 +124,7 @@ def _groups(wiring: SocketWiring, used: set[str]) -> dict[str, list[Contact]]:
     return groups
 
 
-def _lead(board: Board, index: int, wiring: SocketWiring, used: set[str]) -> None:
+def _lead(board: Board, index: int, wiring: SocketWiring, used: set[str], ends: Ends) -> None:
     """A pad for each conductor of the lead, named by its contact; the lead's own screens are its grounds."""
     pad = parts.wire_pad()
     for contact in wiring.contacts:
@@ -130,6 +136,7 @@ def _lead(board: Board, index: int, wiring: SocketWiring, used: set[str]) -> Non
         reason = f"conductor of the lead: {_contact(contact)}"
         placed = board.place(f"input-{index}/{suffix}", pad, {pad.pins[0].number: net}, REFERENCES, reason, value=name)
         line = {"hsync": "sync"}.get(contact.function, contact.function)
+        screened = net != GROUND and not line.startswith("status")
         board.wire(
             Wire(
                 stage=20 if net == GROUND else 21,
@@ -141,14 +148,16 @@ def _lead(board: Board, index: int, wiring: SocketWiring, used: set[str]) -> Non
                 length_m=0.0,
                 colour="",
                 gauge="conductor of the lead",
-                shielded=net != GROUND and not line.startswith("status"),
+                shielded=screened,
                 measure="below 1 ohm from the contact to the pad, open to the pads beside it",
                 net=net,
+                joins=(ends[contact], (placed.ref, pad.pins[0].number)),
+                screen="both" if screened else "",
             )
         )
 
 
-def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str], source: Input) -> None:
+def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str], source: Input, ends: Ends) -> None:
     """Header on the board and one wire a used contact; every ground contact has its own wire.
 
     What the set has wired already gets none.
@@ -183,13 +192,15 @@ def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str], sou
     ground_pins = [n for n, net in enumerate(nets, 1) if net == GROUND]
     for k, contact in enumerate(grounds):
         pin = ground_pins[k % len(ground_pins)]
-        board.wire(_wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", "ground", GROUND, False, at=at))
+        row = _wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", "ground", GROUND, False, at=at)
+        board.wire(replace(row, joins=(ends[contact], (placed.ref, str(pin)))))
     for contact, net in signals:
         pin = nets.index(net) + 1
         line = {"hsync": "sync"}.get(contact.function, contact.function)
         shielded = contact.function in VIDEO or contact.function.startswith("audio")
         screen = f"screen to {placed.ref} pin {pin + 1}, open at the socket" if shielded else "board ground"
-        board.wire(_wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", line, net, shielded, screen, at))
+        row = _wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", line, net, shielded, screen, at)
+        board.wire(replace(row, joins=(ends[contact], (placed.ref, str(pin)))))
 
 
 def _contact(contact: Contact) -> str:
@@ -215,4 +226,5 @@ def _wire(
         if ground
         else "below 1 ohm end to end, open to ground, board unplugged",
         net=net,
+        screen="end" if shielded else "",
     )

@@ -29,13 +29,23 @@ HEADER = (
 
 
 def wiring_text(circuit: Circuit, remark: str) -> str:
-    """The table; the order of work is the order of the rows."""
+    """The table as text."""
+    return csv_text(HEADER, table(circuit), remark)
+
+
+def table(circuit: Circuit) -> list[tuple[str, ...]]:
+    """The rows under HEADER; the order of work is the order of the rows.  Wires begin behind `steps_before`."""
     chosen = {placed.ref for placed in circuit.parts if placed.instead_of}
     rows = [_words(WORK, f"in all {counted([w.kind for w in circuit.work])}")] if circuit.work else []
     rows += [_work(row) for row in circuit.work]
     rows += [_wire(wire, chosen) for wire in circuit.wires]
     rows += _back(circuit)
-    return csv_text(HEADER, ((str(n), *row) for n, row in enumerate(rows, 1)), remark)
+    return [(str(n), *row) for n, row in enumerate(rows, 1)]
+
+
+def steps_before(circuit: Circuit) -> int:
+    """How many rows stand before the first wire: the work on the chassis under its sum."""
+    return 1 + len(circuit.work) if circuit.work else 0
 
 
 WORK, BACK = "work on the chassis", "way back"

@@ -1,0 +1,76 @@
+"""A wire of the wiring list with the very cells that stand there, and which picture it belongs to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from rasterport.emit.wiring import HEADER, steps_before, table
+from rasterport.records import INPUT_ROLE, Circuit, Placed, Wire
+
+LANDING, SWITCH, JOINTS, OTHER = "landing", "switch", "joints", "other"
+
+
+@dataclass(frozen=True)
+class Strand:
+    """One wire: its number, its row of the wiring list by the names of the columns, and the record behind it.
+
+    `group` is LANDING, SWITCH, JOINTS, OTHER, or "input-n" for a wire to a socket.
+    """
+
+    number: int
+    cells: dict[str, str]
+    wire: Wire
+    group: str
+
+    @cached_property
+    def refs(self) -> str:
+        """References of the parts that it joins, for an attribute of several words."""
+        return " ".join(dict.fromkeys(ref for ref, _ in self.wire.joins))
+
+
+def strands(circuit: Circuit) -> list[Strand]:
+    """Every wire, in the order of work."""
+    rows, first = table(circuit), steps_before(circuit)
+    roles = {placed.ref: placed.role for placed in circuit.parts}
+    found = []
+    for n, wire in enumerate(circuit.wires):
+        cells = dict(zip(HEADER, rows[first + n], strict=True))
+        found.append(Strand(int(cells["order"]), cells, wire, _group(circuit, wire, roles)))
+    return found
+
+
+def steps(circuit: Circuit) -> tuple[list[dict[str, str]], list[dict[str, str]]]:
+    """The rows that are no wires: the work on the chassis, and the way back."""
+    rows = [dict(zip(HEADER, row, strict=True)) for row in table(circuit)]
+    first = steps_before(circuit)
+    return rows[:first], rows[first + len(circuit.wires) :]
+
+
+def _group(circuit: Circuit, wire: Wire, roles: dict[str, str]) -> str:
+    met = [roles[ref] for ref, _ in wire.joins]
+    if any(role.partition("/")[0] == "landing" for role in met):
+        return LANDING
+    if circuit.wired:
+        return JOINTS
+    if "panel/switch" in met:
+        return SWITCH
+    of_input = next((match for role in met if (match := INPUT_ROLE.fullmatch(role))), None)
+    return f"input-{of_input[1]}" if of_input else OTHER
+
+
+def at_pins(found: Sequence[Strand]) -> dict[tuple[str, str], list[Strand]]:
+    """The wires at each end, by reference and pin."""
+    ends: dict[tuple[str, str], list[Strand]] = {}
+    for strand in found:
+        for end in strand.wire.joins:
+            ends.setdefault(end, []).append(strand)
+    return ends
+
+
+def headers_of(circuit: Circuit, found: Sequence[Strand]) -> list[Placed]:
+    """The headers at which these wires end, in the order in which they are met."""
+    refs = dict.fromkeys(ref for strand in found for ref, _ in strand.wire.joins)
+    parts = {placed.ref: placed for placed in circuit.parts}
+    return [parts[ref] for ref in refs if parts[ref].part.key.startswith("header/")]
