@@ -41,7 +41,8 @@ _DATE = "[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])"
 def measured(text: str) -> tuple[float, str]:
     """Value in SI units and unit of a reading as it is written; "open" is infinite ohm.
 
-    A minus sign may stand in front of volts and amperes, since a meter shows one.  Raises QuantityError with what to write instead.
+    A minus sign may stand in front of volts and amperes, since a meter shows one.  Raises QuantityError with what to
+    write instead.
     """
     if text == OPEN:
         return math.inf, "ohm"
