@@ -67,6 +67,8 @@ def only(key: str, text: str) -> Finding:
          (-0.01, -0.02, "V", "least", None, -0.02)),
         (SMALL.key, "0.2 V", 'board "0001": sync, idle: 0.2 V, expected at most 0.3 V',
          (0.2, 0.3, "V", "most", 0.3, None)),
+        (SMALL.key, "0 V", 'board "0001": sync, idle: 0 V, expected at most 0.3 V',
+         (0.0, 0.3, "V", "most", 0.3, None)),
         (APART.key, "2.2 Mohm", 'board "0001": red to rail: 2.2 Mohm, expected 1 Mohm or more, up to open',
          (2.2e6, 1e6, "ohm", "least", 1e6, None)),
         (APART.key, "open", 'board "0001": red to rail: open, expected 1 Mohm or more, up to open',

@@ -66,6 +66,7 @@ def test_a_record_in_full(tmp_path: Path) -> None:
     [
         ("74.8 ohm", 74.8, "ohm"), ("74.8Ω", 74.8, "ohm"), ("4.7 kohm", 4700, "ohm"), ("4k7 ohm", 4700, "ohm"),
         ("0 ohm", 0, "ohm"), ("open", float("inf"), "ohm"), ("1.97 V", 1.97, "V"), ("-12 mV", -0.012, "V"),
+        ("-1 mA", -0.001, "A"),
         ("3.8 mA", 0.0038, "A"), ("100 nF", 1e-7, "F"), ("15.6 kHz", 15600, "Hz"),
     ],
 )  # fmt: skip
@@ -86,7 +87,7 @@ def test_a_reading_is_a_number_with_its_unit(text: str, value: float, unit: str)
         ('"-"', '"-"', OPEN_TOO),
         ('"74,8 ohm"', '"74,8 ohm"', 'must have a point, not a comma: write "74.8 ohm"'),
         ('"1e3 ohm"', '"1e3 ohm"', 'must be written without an exponent: write "1 kohm" if that is meant'),
-        ('"-1 ohm"', '"-1 ohm"', 'must not be negative but in V, such as "74.8 ohm", "1.97 V" or "open"'),
+        ('"-1 ohm"', '"-1 ohm"', 'must not be negative but in V or A, such as "74.8 ohm", "1.97 V" or "open"'),
         ('"--1 V"', '"--1 V"', 'must not be negative; write a quantity such as "0.7 V" or "200 mV"'),
         ('"75 to 76 ohm"', '"75 to 76 ohm"', 'must be one number with one unit, such as "75", "4k7" or "2.2 kohm"'),
         ("74.8", "74.8", 'must be a text with its unit, such as "74.8 ohm", "1.97 V" or "open"'),

@@ -91,8 +91,10 @@ def _kept(low: float, high: float) -> bool:
 
 
 def _nearer_is_low(reading: Reading, value: float) -> bool:
-    """Whether the lower of two limits that are kept is the nearer one."""
-    return math.isinf(reading.high) or abs(value - reading.low) <= abs(reading.high - value)
+    """Whether the lower of two limits that are kept is the nearer one; 0 is none to come near to."""
+    if math.isinf(reading.high):
+        return True
+    return reading.low != 0 and abs(value - reading.low) <= abs(reading.high - value)
 
 
 def _of(reading: Reading, code: str, severity: Severity, message: str) -> Finding:

@@ -27,7 +27,13 @@ LONGEST_SERIAL = 40
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _UNITS = "|".join(name for unit in METER for name in SPELLINGS[unit])
 _PREFIX = "pnu\u00b5\u03bcmkMG"
-_READING = f"{_NUMBER} ?[{_PREFIX}]?(?:{_UNITS})|[0-9]+[{_PREFIX}KR][0-9]* ?(?:{_UNITS})|-{_NUMBER} ?[{_PREFIX}]?V"
+_READING = "|".join(
+    (
+        f"{_NUMBER} ?[{_PREFIX}]?(?:{_UNITS})",
+        f"[0-9]+[{_PREFIX}KR][0-9]* ?(?:{_UNITS})",
+        f"-{_NUMBER} ?[{_PREFIX}]?[VA]",
+    )
+)
 _KEY = "[a-z0-9][a-z0-9./-]*"
 _DATE = "[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])"
 
@@ -35,7 +41,8 @@ _DATE = "[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])"
 def measured(text: str) -> tuple[float, str]:
     """Value in SI units and unit of a reading as it is written; "open" is infinite ohm.
 
-    A minus sign may stand in front, since a voltmeter shows one.  Raises QuantityError with what to write instead.
+    A minus sign may stand in front of volts and amperes, since a meter shows one.  Raises QuantityError with what to
+    write instead.
     """
     if text == OPEN:
         return math.inf, "ohm"
@@ -43,8 +50,8 @@ def measured(text: str) -> tuple[float, str]:
     unit = next((unit for unit in METER if size.endswith(SPELLINGS[unit])), "")
     if not unit:
         raise QuantityError(f"must be a number with its unit, or open, such as {EXAMPLES}")
-    if sign < 0 and unit != "V":
-        raise QuantityError(f"must not be negative but in V, such as {EXAMPLES}")
+    if sign < 0 and unit not in ("V", "A"):
+        raise QuantityError(f"must not be negative but in V or A, such as {EXAMPLES}")
     return sign * read(size, unit), unit
 
 
