@@ -105,12 +105,13 @@ done = design(loaded)
 begin = time.process_time()
 from rasterport.analysis.curves import curves
 from rasterport.analysis.margins import margins
-from rasterport.analysis.windows import blanking_window
+from rasterport.analysis.windows import blanking_window, status_windows
 from rasterport.emit.plots.bars import bars_svg
 from rasterport.emit.plots.lines import plot_svg
 figures = done.bench.figures
 drawn = [plot_svg(curve) for curve in curves(figures)]
-drawn += [bars_svg(margins(figures, done.findings)), bars_svg(blanking_window(figures))]
+windows = (blanking_window(figures), *status_windows(figures))
+drawn += [bars_svg(bars) for bars in (margins(figures, done.findings), *windows)]
 print(time.process_time() - begin)
 assert len(drawn) > 4
 """

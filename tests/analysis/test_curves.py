@@ -20,10 +20,11 @@ from rasterport.analysis.lines import MOST_LOSS_DB, Line, loss_db
 from rasterport.analysis.margins import LEAST_SHOWN, first_limit, margins, used
 from rasterport.analysis.network import states_of
 from rasterport.analysis.video import relative_db
-from rasterport.analysis.windows import blanking_window
+from rasterport.analysis.windows import blanking_window, status_windows
 from rasterport.checks.bench import Bench, judged
 from rasterport.circuit import compose
 from rasterport.records import COLOURS, Bars, Circuit, Curve, Finding
+from rasterport.standards.status_levels import STATUS_LEVELS
 from rasterport.units import significant
 from rasterport.variant.models import Variant
 
@@ -50,18 +51,23 @@ def of(circuit: Circuit, made: Variant) -> tuple[Curve, ...]:
     return curves(Bench(made, circuit).figures)
 
 
-def named(curve: Curve, subject: str, state: str) -> bool:
-    """Whether a curve is of this subject in this state, its names taken apart as a reader does."""
+def states_in(told: str) -> list[str]:
+    """States taken out of their words as a reader does."""
     states = []
-    for told in curve.state.split(", "):
-        first, _, last = told.partition(" to ")
+    for part in told.split(", "):
+        first, _, last = part.partition(" to ")
         if last:
             number, _, rest = last.removeprefix("input-").partition(" ")
             span = range(int(first.removeprefix("input-")), int(number) + 1)
             states += [f"input-{n}{' ' if rest else ''}{rest}" for n in span]
         else:
-            states.append(told)
-    return subject in curve.subject.split(", ") and state in states
+            states.append(part)
+    return states
+
+
+def named(curve: Curve, subject: str, state: str) -> bool:
+    """Whether a curve is of this subject in this state."""
+    return subject in curve.subject.split(", ") and state in states_in(curve.state)
 
 
 def one(name: str, key: str, subject: str, state: str) -> Curve:
@@ -284,6 +290,13 @@ def test_a_margin_that_is_lost_comes_first() -> None:
     assert first.grave == "error" and first.high > 150
 
 
+def test_a_limit_that_is_just_exceeded_does_not_read_as_kept() -> None:
+    """1.004 dB against 1 dB: three digits would say 1 dB."""
+    shown = margins(bench("godwit").figures, findings("godwit"))
+    (lost,) = [bar for bar in shown.bars if bar.words.startswith("loss against the loudest")]
+    assert (lost.told, lost.grave) == ("1.004 dB (\u2264 1)", "warning")
+
+
 def window(name: str) -> Bars:
     shown = blanking_window(bench(name).figures)
     assert shown is not None
@@ -324,3 +337,29 @@ def test_a_window_moves_with_its_resistor() -> None:
     assert before is not None and after is not None
     assert after.bars[-1].low > before.bars[-1].low * 1.2
     assert replace(after, bars=(), says="", shown=(0, 0)) == replace(before, bars=(), says="", shown=(0, 0))
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_every_status_contact_has_its_window(name: str) -> None:
+    made = bench(name)
+    shown = status_windows(made.figures)
+    seen = 0
+    for off in made.figures.under("status-off-edge"):
+        head, _, contact = off.subject.rpartition("/")
+        state = head or "input-1"
+        on = made.figures.get("status-on-edge", off.subject, state)
+        (bars,) = [b for b in shown if b.subject == contact and state in states_in(b.state)]
+        levels = STATUS_LEVELS[contact]
+        assert [value for _, value in bars.limits] == [levels.off_most_v, levels.on_least_v]
+        for bar, figure in zip(bars.bars, (off, on), strict=True):
+            assert (bar.low, bar.nominal, bar.high) == pytest.approx(
+                (figure.low, figure.nominal, figure.high), rel=1e-3
+            )
+        seen += 1
+    assert seen == sum(len(states_in(b.state)) for b in shown)
+
+
+def test_contacts_that_behave_alike_share_a_window() -> None:
+    shown = [(b.subject, b.state) for b in status_windows(bench("godwit").figures)]
+    assert shown == [("status-16", "input-1, input-2, input-4"), ("status-8", "input-3"), ("status-11", "input-5")]
+    assert status_windows(bench("kestrel").figures) == ()

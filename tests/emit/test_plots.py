@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from making import TEMPLATE_NAMES, template
 from rasterport.analysis.curves import curves
 from rasterport.analysis.margins import margins
-from rasterport.analysis.windows import blanking_window
+from rasterport.analysis.windows import blanking_window, status_windows
 from rasterport.checks.bench import Bench, judged
 from rasterport.circuit import compose
 from rasterport.emit.page import document
@@ -41,7 +41,7 @@ def drawn(name: str) -> tuple[tuple[Curve | Bars, str], ...]:
     bench = Bench(made, compose(made))
     window = blanking_window(bench.figures)
     assert window is not None
-    bars = (window, margins(bench.figures, judged(bench)))
+    bars = (window, *status_windows(bench.figures), margins(bench.figures, judged(bench)))
     return (*((c, plot_svg(c)) for c in curves(bench.figures)), *((b, bars_svg(b)) for b in bars))
 
 

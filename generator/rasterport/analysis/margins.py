@@ -92,6 +92,8 @@ def _worst(figures: Figures, found: Sequence[tuple[float, Finding]], several: bo
     first, limit = same[0], first_limit(same[0])
     tick = _share(first, first.error_limit) if first.warning_limit is not None else None
     reached, bound = value_text(first.measured or 0.0, first.unit), value_text(limit or 0.0, first.unit)
+    if reached == bound:  # what three digits hide
+        reached = value_text(first.measured or 0.0, first.unit, 4)
     unit = reached.partition(" ")[2]
     bar = Bar(
         f"{_title(figures, first)}: {_where(same, len(found), several)}",
@@ -142,10 +144,10 @@ def _left_out(few: int, without: Sequence[str]) -> str:
     return "; ".join(told)
 
 
-def value_text(value: float, unit: str) -> str:
-    """A figure in words, three significant digits."""
+def value_text(value: float, unit: str, digits: int = 3) -> str:
+    """A figure in words."""
     if unit in SHARES:
-        return f"{short(100 * value, 3)} %"
+        return f"{short(100 * value, digits)} %"
     if unit == "%":
-        return f"{short(value, 3)} %"
-    return written(significant(value, 3), "°C" if unit == "C" else unit)
+        return f"{short(value, digits)} %"
+    return written(significant(value, digits), "°C" if unit == "C" else unit)

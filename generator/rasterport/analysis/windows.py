@@ -1,13 +1,20 @@
-"""Windows of a voltage: what blanking stands at, against what the pin takes for off and on and what it bears."""
+"""Windows of a voltage: what blanking stands at, against what the pin takes for off and on and what it bears; where the
+stage on a status contact switches, against what a source puts there.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rasterport.analysis.alike import Pair, together
 from rasterport.analysis.figures import Figures
+from rasterport.analysis.network import chosen
 from rasterport.records import Bar, Bars, Figure
+from rasterport.standards.status_levels import STATUS_LEVELS
 from rasterport.units import short, significant, written
 
+ROOM = 1.3
+"""The axis of a contact ends so far beyond the level from which a source is on [-]."""
 BEYOND = 1.1
 """The axis ends so far beyond the greatest limit or voltage [-]."""
 DRIVES = {
@@ -17,6 +24,7 @@ DRIVES = {
 }
 """Who drives a pin that the set's display drives too, by the subject of the figure."""
 OFF = {"blanking-off": "native", "meeting-off": "no input, no menu"}
+EDGES = {"status-off-edge": "the stage is off up to", "status-on-edge": "the stage is on from"}
 NOTHING_V = 1e-3
 """Less than this is 0 on a meter [V]."""
 
@@ -46,6 +54,36 @@ def blanking_window(figures: Figures) -> Bars | None:
         f"{written(pin.on_above, 'V')}, and bears {written(pin.maximum, 'V')}.",
         "",
         native,
+    )
+
+
+def status_windows(figures: Figures) -> tuple[Bars, ...]:
+    """Where the stage of each status contact switches; contacts that behave alike share a picture."""
+    alike: dict[tuple[object, ...], tuple[tuple[Bar, ...], list[Pair]]] = {}
+    for off in figures.under("status-off-edge"):
+        head, _, contact = off.subject.rpartition("/")
+        state = head or chosen(1)
+        bars = tuple(_bar(EDGES[f.key], f) for f in (off, figures.get("status-on-edge", off.subject, state)))
+        alike.setdefault((contact, bars), (bars, []))[1].append((contact, state))
+    return tuple(_status(bars, *pair) for bars, pairs in alike.values() for pair in together(pairs))
+
+
+def _status(bars: tuple[Bar, ...], contact: str, state: str) -> Bars:
+    levels = STATUS_LEVELS[contact]
+    off, on = levels.off_most_v, levels.on_least_v
+    high = max(on, *(bar.high for bar in bars)) * ROOM
+    return Bars(
+        f"{contact}-window",
+        f"where the stage on contact {contact.removeprefix('status-')} switches",
+        contact,
+        state,
+        "at the contact",
+        "V",
+        bars,
+        ((f"off: up to {off:g} V", off), (f"on: from {on:g} V", on)),
+        (0.0, significant(high)),
+        f"At the corners {'; '.join(f'{bar.words} {bar.told}' for bar in bars)}. A source that is off puts up to "
+        f"{off:g} V there, one that is on {on:g} V and more.",
     )
 
 
