@@ -16,7 +16,7 @@ from rasterport.emit.wires.ink import PAD, RADIUS, SHEATH, Wiring, said, wrapped
 from rasterport.emit.wires.strands import LANDING, Strand
 from rasterport.records import Circuit
 
-TALLEST = 2250
+TALLEST = 2500
 """More than this and the edge is not drawn in one piece: rows follow each other over several sheets."""
 CROSSING, TAG, REACH = 260, 120, 40
 """Room of wires that change places, of the letters of the colour, and from there to the place."""
@@ -106,6 +106,8 @@ def _edge(circuit: Circuit, own: Sequence[Strand]) -> Band:
             pen.badge((x + badge, there), strand.cells["order"])
             write(pen, x + text, there - RADIUS + 4, told[strand.number])
             pen.end()
+        for level in joined if screened else ():
+            pen.circle("dot", (x + bus, level), 8)
         if screened and joined:  # on the rims of the sleeves: no core is joined to another
             for level in screened:
                 for side in (-1, 1):
