@@ -46,7 +46,11 @@ class Sheet:
     """Every text of the sheet."""
     flags: list[tuple[str, Rect]] = field(default_factory=list)
     """Outlines around texts."""
+    bars: list[tuple[str, Rect]] = field(default_factory=list)
+    """Signs of ground and of rails."""
     frames: list[Rect] = field(default_factory=list)
+    borders: list[list[Point]] = field(default_factory=list)
+    """The line around the sheet and those of the title block."""
 
 
 def read(svg: str) -> Sheet:
@@ -64,7 +68,7 @@ def _element(sheet: Sheet, element: ElementTree.Element) -> None:
     if tag == "g" and element.get("data-ref"):
         sheet.symbols.append(_symbol(sheet, element))
     elif tag == "g":
-        (line,) = [e for e in element if e.tag == SVG + "path"]
+        line, *more = [e for e in element if e.tag == SVG + "path"]
         texts = [e for e in element if e.tag == SVG + "text"]
         assert kind in ("flag", "bar") and len(texts) <= 1
         assert texts or kind == "bar", "a flag without a name"
@@ -72,10 +76,14 @@ def _element(sheet: Sheet, element: ElementTree.Element) -> None:
         sheet.texts += [(t.text or "", text_box(t)) for t in texts]
         if kind == "flag":
             sheet.flags.append((texts[0].text or "", around_points(points(line))))
+        else:
+            sheet.bars.append((sheet.names[-1][0], around([around_points(points(e)) for e in (line, *more)])))
     elif tag == "path" and kind == "wire":
         sheet.wires.append(points(element))
     elif tag == "path" and kind == "open":
         sheet.crosses.append(middle(points(element)))
+    elif tag == "path" and kind == "border":
+        sheet.borders.append(points(element))
     elif tag == "path" and kind == "frame":
         sheet.frames.append(around_points(points(element)))
     elif tag == "text":

@@ -10,14 +10,18 @@ import unicodedata
 from functools import lru_cache
 from html import escape
 
+from rasterport.records import GROUND
+
 SIZE = 24
 """Height of letters [0.1 mm]: 2.4 mm, a little under what ISO 3098 asks of lettering on drawings (from memory)."""
-SMALL = 20
+SMALL = 22
 EM = 0.605
 """Width of a letter of a monospaced face, as a share of its height: 0.6 and a little (from memory)."""
 FLAG_HALF = 16
 FLAG_TIP = 14
 BAR_HALF = 20
+EARTH = 18
+"""Depth of the sign of ground [0.1 mm]."""
 
 Point = tuple[int, int]
 
@@ -44,16 +48,32 @@ def cut(words: str, room: int, size: int = SIZE) -> str:
     return words + "…"
 
 
+def lines_of(words: str, room: int, size: int = SIZE) -> list[str]:
+    """Words broken into lines that have room, within a word where one alone is too long."""
+    most = max(1, int(room / (size * EM)))
+    found: list[str] = []
+    for word in plain(words).split():
+        if found and wide(f"{found[-1]} {word}", size) <= room:
+            found[-1] += f" {word}"
+            continue
+        while wide(word, size) > room and len(word) > 1:
+            part = next((n for n in range(min(most, len(word) - 1), 1, -1) if wide(word[:n], size) <= room), 1)
+            found.append(word[:part])
+            word = word[part:]
+        found.append(word)
+    return found or [""]
+
+
 class Pen:
     """Collects lines of SVG."""
 
     def __init__(self) -> None:
         self.lines: list[str] = []
 
-    def begin(self, ref: str, role: str, whole: str) -> None:
-        """Start a group: one symbol of a part; `whole` says all that may be cut short beside it."""
+    def begin(self, ref: str, role: str, words: str) -> None:
+        """Start a group: one symbol of a part; `words` say beside the reference what it is and does."""
         self.lines.append(f'<g data-ref="{escape(ref)}" data-role="{escape(role)}">')
-        self.lines.append(f"<title>{escape(plain(f'{ref} {whole}: {role}'))}</title>")
+        self.lines.append(f"<title>{escape(plain(f'{ref} {words}'), quote=False)}</title>")
 
     def end(self) -> None:
         """End a group."""
@@ -114,11 +134,14 @@ class Pen:
         self.end()
 
     def bar(self, net: str, at: Point, way: int) -> None:
-        """Ground or a rail at the end of an upright wire: below (`way` 1) or above it (-1); ground has no name."""
+        """A rail at the end of an upright wire, below (`way` 1) or above it (-1); ground below it, which has no name."""
         x, y = at
         self.lines.append(f'<g class="bar" data-net="{escape(net)}">')
         self.path("thick", at, (x - BAR_HALF, y), (x + BAR_HALF, y))
-        if net != "GND":
+        if net == GROUND:
+            for n, half in ((1, 13), (2, 6)):
+                self.path("body", (x - half, y + n * EARTH // 2), (x + half, y + n * EARTH // 2))
+        else:
             self.text("net", (x, y + 26 if way > 0 else y - 8), net, "middle")
         self.end()
 
@@ -130,4 +153,4 @@ def flag_width(net: str) -> int:
 
 def bar_half(net: str) -> int:
     """Half the room of a bar with its name [0.1 mm]."""
-    return BAR_HALF if net == "GND" else max(BAR_HALF, wide(net) // 2 + 1)
+    return BAR_HALF if net == GROUND else max(BAR_HALF, wide(net) // 2 + 1)
