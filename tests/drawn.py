@@ -148,6 +148,12 @@ def meet(a: Rect, b: Rect) -> bool:
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
+def inner(box: Rect) -> Rect:
+    """A box without its edge, on which the wire to a sign ends."""
+    left, top, right, bottom = box
+    return (left, top + 2, right, max(bottom, top + 2) - 2) if bottom - top > 4 else (left, top, right, bottom)
+
+
 def inside(a: Rect, b: Rect) -> bool:
     return a[0] >= b[0] and a[1] >= b[1] and a[2] <= b[2] and a[3] <= b[3]
 
@@ -221,8 +227,7 @@ def clashes(sheet: Sheet) -> list[str]:
     found = []
     bodies = [(symbol.ref, symbol.body) for symbol in sheet.symbols if symbol.body]
     lines = [*sheet.wires, *[line for symbol in sheet.symbols for _, _, line in symbol.pins]]
-    boxes = {inner for symbol in sheet.symbols if len(symbol.bodies) == 1 for _, _, inner in symbol.texts
-             if symbol.body and inside(inner, symbol.body)}  # fmt: skip
+    boxes = {box for symbol in sheet.symbols for kind, _, box in symbol.texts if kind == "mark"}
     paper = (0.0, 0.0, *sheet.size)
     for n, (words, box) in enumerate(sheet.texts):
         if not inside(box, paper):
@@ -231,7 +236,16 @@ def clashes(sheet: Sheet) -> list[str]:
         found += [f"{words!r} on {ref}" for ref, b in bodies if meet(box, b) and box not in boxes]
         found += [f"{words!r} on the flag {other!r}" for other, b in sheet.flags if meet(box, b) and other != words]
         found += [f"{words!r} on a line" for line in lines if any(meet(box, thin(*p)) for p in pieces(line))]
+        found += [f"{words!r} on the sign of {net}" for net, b in sheet.bars if words != net and meet(box, b)]
+        found += [f"{words!r} on a line of the sheet" for b in sheet.borders for p in pieces(b) if meet(box, thin(*p))]
         found += [f"{words!r} on the edge of a frame" for f in sheet.frames if meet(box, f) and not inside(box, f)]
+    for symbol in sheet.symbols:
+        for kind, words, box in symbol.texts:
+            if kind == "mark" and not any(inside(box, b) for b in symbol.bodies):
+                found.append(f"the mark {words!r} of {symbol.ref} is not in its box")
+            if kind == "mark":
+                small = [b for b in symbol.bodies if not inside(box, b)]
+                found += [f"the mark {words!r} on a line of {symbol.ref}" for b in small if meet(box, b)]
     for n, (ref, body) in enumerate(bodies):
         if not inside(body, paper):
             found.append(f"{ref} leaves the paper")
@@ -239,6 +253,13 @@ def clashes(sheet: Sheet) -> list[str]:
         found += [f"{ref} on the flag {other!r}" for other, b in sheet.flags if meet(body, b)]
         found += [f"{ref} on a wire" for line in sheet.wires if any(meet(body, thin(*p)) for p in pieces(line))]
         found += [f"{ref} on the edge of a frame" for f in sheet.frames if meet(body, f) and not inside(body, f)]
+    for n, (name, bar) in enumerate(sheet.bars):
+        found += [f"the signs of {name} and {other}" for other, b in sheet.bars[n + 1 :] if meet(bar, b)]
+        found += [f"the sign of {name} on the flag {other!r}" for other, b in sheet.flags if meet(bar, b)]
+        found += [f"the sign of {name} on {ref}" for ref, b in bodies if meet(bar, b)]
+        found += [f"the sign of {name} on a line" for line in lines for p in pieces(line)
+                  if meet(inner(bar), thin(*p))]  # fmt: skip
+        found += [f"the sign of {name} on the edge of a frame" for f in sheet.frames if meet(bar, f) and not inside(bar, f)]
     for n, (name, flag) in enumerate(sheet.flags):
         found += [f"the flags {name!r} and {other!r}" for other, b in sheet.flags[n + 1 :] if meet(flag, b)]
         found += [f"the flag {name!r} on a wire" for w in sheet.wires if any(meet(flag, thin(*p)) for p in pieces(w))]

@@ -7,8 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from rasterport.emit.drawing.cells import Part, end_down, end_mark, end_width, label, label_width, opened
-from rasterport.emit.drawing.pen import SMALL, Pen, wide
+from rasterport.emit.drawing.pen import EARTH, SMALL, Pen, wide
 from rasterport.emit.drawing.units import Unit
+from rasterport.records import GROUND
 
 Stubs = tuple[tuple[str, ...], str | None, str]
 """Pins that are drawn as one, their net, the name beside them."""
@@ -42,7 +43,7 @@ class Box:
                 placed.part.appears == "contacts" and (name in ("X", "Y", "Z") or name.startswith("common"))
             )
             side = right if out and not joint else left
-            merged = joint or net is None or (net == "GND" and kind == "input" and bool(spare))
+            merged = joint or net is None or (net == GROUND and kind == "input" and bool(spare))
             key: object = (net, kind) if merged else number
             before = side.get(key, ((), net, ""))
             side[key] = ((*before[0], number), net, "" if merged or name == "~" else name)
@@ -55,7 +56,7 @@ class Box:
         inner = sum(max((wide(_words(pin), SMALL) for pin in side), default=0) for side in self._sides)
         self._body = max(inner + 40, 110)
         self.width = max(sum(self._flags) + self._body, self._flags[0] + label_width(self.unit))
-        self.down = 12 + PITCH * max(len(side) for side in self._sides)
+        self.down = 12 + max(_levels(side)[-1] + PITCH // 2 for side in self._sides if side)
 
     @property
     def up(self) -> int:
@@ -72,20 +73,28 @@ class Box:
         """Draw it with its upper edge at `y`."""
         left = x + self._flags[0]
         right, bottom = left + self._body, y + self.down
-        rows = [y + 6 + PITCH // 2 + PITCH * n for n in range(max(len(side) for side in self._sides))]
         for side, edge, way in zip(self._sides, (left, right), (-1, 1), strict=True):
-            for (_, net, _), level in zip(side, rows, strict=False):
-                end_mark(pen, net, edge + way * STUB, level, way)
+            for (_, net, _), level in zip(side, _levels(side), strict=True):
+                end_mark(pen, net, edge + way * STUB, y + level, way)
         opened(pen, self.unit)
         pen.path("body", (left, y), (right, y), (right, bottom), (left, bottom), closed=True)
         label(pen, self.unit, left, y - 10)
         for side, edge, way in zip(self._sides, (left, right), (-1, 1), strict=True):
-            for pin, level in zip(side, rows, strict=False):
+            for pin, level in zip(side, _levels(side), strict=True):
                 for number in pin[0]:
-                    pen.pin(number, pin[1], (edge + way * STUB, level), (edge, level))
-                at = (edge - way * 8, level + 7)
+                    pen.pin(number, pin[1], (edge + way * STUB, y + level), (edge, y + level))
+                at = (edge - way * 8, y + level + 7)
                 pen.text("mark", at, _words(pin), "start" if way < 0 else "end", SMALL)
         pen.end()
+
+
+def _levels(side: list[Stubs]) -> list[int]:
+    """Heights of pins below the upper edge; the sign of ground needs a little more room below it."""
+    found, level = [], 6 + PITCH // 2
+    for _, net, _ in side:
+        found.append(level)
+        level += PITCH + (EARTH // 2 if net == GROUND else 0)
+    return found
 
 
 def _by_name(pin: Stubs) -> tuple[bool, bool, list[tuple[int, str]]]:

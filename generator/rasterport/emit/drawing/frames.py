@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from rasterport.emit.drawing.boxes import Box, chunks
-from rasterport.emit.drawing.cells import Cell, Row, Stub, about
+from rasterport.emit.drawing.cells import Cell, Part, Row, Stub, about
 from rasterport.emit.drawing.packing import packed
 from rasterport.emit.drawing.pen import SMALL, Pen, cut, lines_of, wide
 from rasterport.emit.drawing.rows import Walk, finished, rows_of
@@ -31,7 +31,8 @@ WORDS = {
     "stage": "Stage of relays: blanking and what the set has back",
     "supply": "Supply",
 }
-TALLEST = 2700
+HEADER = "Header for the panel switch"
+TALLEST = 2600
 """Height that a frame may have on a lying A3 [0.1 mm]."""
 FOLLOWS = ", continued"
 APART = 12
@@ -41,8 +42,8 @@ EDGE = 16
 STUB = 40
 ROW = 36
 """Least room between rows that stand side by side or in turn [0.1 mm]."""
-BROAD = 1500
-"""Width up to which short rows of a block stand side by side [0.1 mm]."""
+BROAD = (1500, 800)
+"""Widths up to which short rows of a block stand side by side, the sheets decide which [0.1 mm]."""
 PLACE = 480
 """Room for what the owner says of a landing; what is longer goes on in the next line [0.1 mm]."""
 NEXT = 27
@@ -81,6 +82,46 @@ class Line:
     y: int = 0
 
 
+    @property
+    def short(self) -> bool:
+        """Whether it is a stub at the right edge, for which there is room between longer lines."""
+        return self.right is not None and self.left is None and len(self.row.cells) == 1
+
+
+Room = tuple[int, int, int, int]
+"""From where to where along the rows, and from where to where downwards."""
+
+
+def _below(parts: Sequence[Part], taken: Sequence[Room], top: int) -> int:
+    """Height of a row under all that stands where its parts will."""
+    return max(
+        max((low for a, b, _, low in taken if a < x1 + APART and b > x0 - APART), default=top) + up + APART // 2
+        for x0, x1, up, _ in parts
+    )
+
+
+def _gap(parts: Sequence[Part], taken: Sequence[Room], top: int) -> int:
+    """Height of the first gap that a row fits in, beginning at `top`."""
+    near = [room for room in taken if any(room[0] < b + APART and a - APART < room[1] for a, b, _, _ in parts)]
+    most = max(up for _, _, up, _ in parts)
+    for y in sorted({top, *[low for *_, low in near if low > top]}):
+        level = y + most + APART // 2
+        if not any(
+            a < x1 + APART and x0 - APART < b and high < level + down + APART // 2 and level - up - APART // 2 < low
+            for x0, x1, up, down in parts
+            for a, b, high, low in near
+        ):
+            return level
+    raise AssertionError("there is room below everything")
+
+
+def _after(line: Line, placed: Sequence[Line], top: int) -> int:
+    """Where to look for room for a stub: below the line whose name its own begins with."""
+    name = line.right.name if line.right else ""
+    kin = [other.y for other in placed if other.right and name.startswith(f"{other.right.name}-")]
+    return max(kin, default=top)
+
+
 @dataclass(slots=True)
 class Frame:
     """A titled part of the drawing, laid out about its own upper left corner."""
@@ -92,17 +133,21 @@ class Frame:
     _left: int = 0
     _right: int = 0
 
-    def lay_out(self) -> Frame:
-        """Give every row its place: between edges as high up as it goes, else side by side and in turn."""
+    def lay_out(self, broad: int = BROAD[0]) -> Frame:
+        """Give every row its place: between edges as high up as it goes, else side by side and in turn.
+
+        `broad` is the width up to which short rows stand side by side.
+        """
         if any(line.left or line.right for line in self.lines):
-            self._between()
+            if not self.height:
+                self._between()
         else:
-            self._beside()
+            self._beside(broad)
         return self
 
-    def _beside(self) -> None:
+    def _beside(self, broad: int) -> None:
         sizes = [(line.row.width, line.row.up + line.row.down) for line in self.lines]
-        places = packed(sizes, max(BROAD, *[width for width, _ in sizes]), None, ROW)[0]
+        places = packed(sizes, max(broad, *[width for width, _ in sizes]), None, ROW)[0]
         for line, (n, x, y) in zip(self.lines, sorted(places), strict=True):
             assert self.lines[n] is line
             line.x, line.y = x, HEAD + 6 + y + line.row.up
@@ -117,8 +162,9 @@ class Frame:
         self._right = max((c.width for c in rights), default=-EDGE - STUB) + EDGE + STUB
         span = max(line.row.width for line in self.lines)
         top = HEAD + 30 * max(len(_heads(lefts)), len(_heads(_several(rights)))) + 6
-        taken: list[tuple[int, int, int]] = []
-        for line in self.lines:
+        taken: list[Room] = []
+        placed: list[Line] = []
+        for line in sorted(self.lines, key=lambda line: line.short):
             row, drop = line.row, line.row.drop
             line.x = self._left if line.left or not line.right else self._left + span - row.width
             parts = [(line.x + a, line.x + b, up, down) for a, b, up, down in row.profile]
@@ -128,14 +174,12 @@ class Frame:
                 parts.append((line.x + row.width, self._left + span, 6 - drop, 6 + drop))
                 end = self._left + span
                 parts.append((end, end + self._right, 22 - drop, line.right.down + drop))
-            line.y = max(
-                max((y for a, b, y in taken if a < x1 + APART and b > x0 - APART), default=top) + up + APART // 2
-                for x0, x1, up, _ in parts
-            )
-            taken += [(x0, x1, line.y + down) for x0, x1, _, down in parts]
+            line.y = _gap(parts, taken, _after(line, placed, top)) if line.short else _below(parts, taken, top)
+            taken += [(x0, x1, line.y - up, line.y + down) for x0, x1, up, down in parts]
+            placed.append(line)
         self.width = max(EDGE + self._left + span + self._right + EDGE, wide(self.title) + 2 * EDGE)
         self.width = max(self.width, *[wide(words) + 2 * EDGE for words in ("", *_heads(lefts))])
-        self.height = max(y for _, _, y in taken) + EDGE
+        self.height = max(bottom for _, _, _, bottom in taken) + EDGE
 
     def draw(self, pen: Pen, x: int, y: int) -> None:
         """Draw it with its upper left corner at (x, y)."""
@@ -228,7 +272,8 @@ def frames_of(circuit: Circuit) -> list[Frame]:
         rows = rows_of(walk, lambda unit, group=group: unit.group == group)  # type: ignore[misc]
         boxes = [walk.take(unit) for unit in walk.left(lambda unit, group=group: unit.group == group)]  # type: ignore[misc]
         made = [Row(tuple(cells)) for cells in rows] + [Row((Box(unit),)) for unit in boxes]
-        found.append(Frame(title_of(group), [Line(row) for row in made]))
+        title = HEADER if group == "panel" and not rows else title_of(group)
+        found.append(Frame(title, [Line(row) for row in made]))
     return [part for frame in found for part in _parted(frame)]
 
 
@@ -323,9 +368,14 @@ def _input(walk: Walk, circuit: Circuit, number: int, landed: list[Contact]) -> 
 
 
 def _others(walk: Walk, number: int) -> list[Line]:
-    """What is left of an input and stands in none of its lines, but for boxes."""
-    rows = rows_of(walk, lambda unit: unit.placed.role.startswith(f"input-{number}/"))
-    return [Line(Row(tuple(cells))) for cells in rows]
+    """What is left of an input and stands in none of its lines, but for the header of its harness."""
+
+    def allowed(unit: Unit) -> bool:
+        return unit.placed.role.startswith(f"input-{number}/") and not unit.group.endswith("/harness")
+
+    rows = [Row(tuple(cells)) for cells in rows_of(walk, allowed)]
+    rows += [Row((Box(walk.take(unit)),)) for unit in walk.left(allowed)]
+    return [Line(row) for row in rows]
 
 
 def _of_lines(unit: Unit) -> bool:

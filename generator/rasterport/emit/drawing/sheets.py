@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from html import escape
 from math import ceil
 
-from rasterport.emit.drawing.frames import Frame, frames_of
+from rasterport.emit.drawing.frames import BROAD, Frame, frames_of
 from rasterport.emit.drawing.packing import Place, packed
 from rasterport.emit.drawing.pen import SIZE, SMALL, Pen, cut, lines_of, plain, wide
 from rasterport.records import Circuit
@@ -88,6 +88,19 @@ def drawings(circuit: Circuit, name: str, title: str, revision: str = "", remark
 
 def _arranged(frames: Sequence[Frame], top: int) -> tuple[Paper, list[Sheet]]:
     """The paper and what stands on each sheet: A4 if that will do, else the fewest A3, drawn as large as they allow."""
+    found: list[tuple[tuple[int, int, float], int, Paper, list[Sheet]]] = []
+    for broad in BROAD:
+        for frame in frames:
+            frame.lay_out(broad)
+        paper, sheets = _placed(frames, top)
+        found.append(((paper.size[0], len(sheets), -paper.scale), broad, paper, sheets))
+    _, broad, paper, sheets = min(found, key=lambda one: one[0])
+    for frame in frames:
+        frame.lay_out(broad)
+    return paper, sheets
+
+
+def _placed(frames: Sequence[Frame], top: int) -> tuple[Paper, list[Sheet]]:
     area = sum((f.width + BETWEEN) * (f.height + BETWEEN) for f in frames)
     widest, highest = max(f.width for f in frames), max(f.height for f in frames)
     best: tuple[Paper, list[Sheet]] | None = None
@@ -95,10 +108,8 @@ def _arranged(frames: Sequence[Frame], top: int) -> tuple[Paper, list[Sheet]]:
         for scale in SCALES:
             paper = Paper(size, scale)
             room = (paper.width - 2 * MARGIN, paper.height - top - FOOT)
-            if widest > room[0] or highest > room[1]:
-                continue
             least = ceil(area / ((room[0] + BETWEEN) * (room[1] + BETWEEN)))
-            if least > 1 and size == A4:
+            if widest > room[0] or highest > room[1] or (least > 1 and size == A4):
                 continue
             if best is not None and least >= len(best[1]):
                 continue
@@ -108,8 +119,7 @@ def _arranged(frames: Sequence[Frame], top: int) -> tuple[Paper, list[Sheet]]:
             if size == A3 and (best is None or len(made) < len(best[1])):
                 best = paper, made
     if best is None:
-        scale = min(A3[0] / (widest + 2 * MARGIN), A3[1] / (highest + top + FOOT))
-        paper = Paper(A3, scale * 0.999)
+        paper = Paper(A3, 0.999 * min(A3[0] / (widest + 2 * MARGIN), A3[1] / (highest + top + FOOT)))
         best = paper, _packed(frames, range(len(frames)), (widest, highest))
     return _grown(best[0], frames, best[1], top), best[1]
 
