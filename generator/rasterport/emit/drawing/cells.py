@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from rasterport.emit.drawing import symbols
-from rasterport.emit.drawing.pen import EARTH, SMALL, Pen, Point, bar_half, flag_width, wide
+from rasterport.emit.drawing.pen import EARTH, ONWARD, SMALL, Pen, Point, bar_half, flag_width, wide
 from rasterport.emit.drawing.units import RAILS, Unit
 from rasterport.records import GROUND, Placed
 
@@ -339,7 +339,7 @@ class Pole:
     @property
     def _reach(self) -> int:
         """Length of the throws with the numbers on them."""
-        return max(44, *[wide(self._words(t), SMALL) + 20 for t in range(len(self.unit.ends) - 1)])
+        return max(44, *[wide(self._words(t), SMALL) + 20 + ONWARD for t in range(len(self.unit.ends) - 1)])
 
     @property
     def _pitch(self) -> int:
@@ -387,7 +387,7 @@ class Pole:
             numbers, net = unit.ends[throw]
             for number in numbers:
                 pen.pin(number, net, (left, level), (contact, level))
-            pen.text("number", (left + (6 if net is not None else 14), level - 6), self._words(throw), size=SMALL)
+            pen.text("number", (left + 6 + (ONWARD if throw != self.entered else 0), level - 6), self._words(throw), size=SMALL)
         right = self._channel(pen, contact, y, levels) if unit.symbol == "channel" else contact + 72
         if unit.symbol != "channel":
             for level in levels.values():
@@ -430,7 +430,7 @@ class Fork:
 
     @property
     def _reach(self) -> int:
-        return max(44, *[wide(" ".join(numbers), SMALL) + 24 for numbers, _ in self.unit.ends[:-1]])
+        return max(44, *[wide(" ".join(numbers), SMALL) + 24 + ONWARD for numbers, _ in self.unit.ends[:-1]])
 
     @property
     def width(self) -> int:
@@ -468,7 +468,8 @@ class Fork:
             for number in numbers:
                 pen.pin(number, net, (end, level), (contact, level))
             pen.circle("body", (contact - 4, level), 4)
-            pen.text("number", (end - (6 if net is not None else 14), level - 6), " ".join(numbers), "end", SMALL)
+            short = 6 + (ONWARD if throw != self.to else 0)
+            pen.text("number", (end - short, level - 6), " ".join(numbers), "end", SMALL)
         resting = levels[unit.rest]
         pen.path("body", (pivot, y), (contact - 6, resting + (5 if resting == y else -5)))
         label(pen, unit, x + 6, y - 34)

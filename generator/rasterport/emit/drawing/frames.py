@@ -21,6 +21,7 @@ WORDS = {
     "clamp": "Clamp of the board",
     "control": "Return of the status stages",
     "gate": "Gate: a line of the set permits",
+    "harness": "Headers for the harnesses of the sockets",
     "high-side": "High side: puts the rail on the drive",
     "landing": "Landings in the chassis",
     "lines": "Ends of the lines",
@@ -40,6 +41,8 @@ APART = 12
 HEAD = 40
 EDGE = 16
 STUB = 40
+SHORT = 90
+"""Height of a row that is a stub and no more [0.1 mm]."""
 ROW = 36
 """Least room between rows that stand side by side or in turn [0.1 mm]."""
 BROAD = (1500, 800)
@@ -85,7 +88,7 @@ class Line:
     @property
     def short(self) -> bool:
         """Whether it is a stub at the right edge, for which there is room between longer lines."""
-        return self.right is not None and self.left is None and len(self.row.cells) == 1
+        return self.right is not None and self.left is None and self.row.up + self.row.down <= SHORT
 
 
 Room = tuple[int, int, int, int]
@@ -128,9 +131,12 @@ class Frame:
 
     title: str
     lines: list[Line] = field(default_factory=list)
+    side: int = 0
+    """-1 of what begins at a socket alone, 1 of what ends at a landing alone."""
     width: int = 0
     height: int = 0
     _left: int = 0
+    _span: int = 0
     _right: int = 0
 
     def lay_out(self, broad: int = BROAD[0]) -> Frame:
@@ -160,7 +166,7 @@ class Frame:
         rights = [line.right for line in self.lines if line.right]
         self._left = max((c.width for c in lefts), default=-EDGE - STUB) + EDGE + STUB
         self._right = max((c.width for c in rights), default=-EDGE - STUB) + EDGE + STUB
-        span = max(line.row.width for line in self.lines)
+        span = self._span = max(line.row.width for line in self.lines)
         top = HEAD + 30 * max(len(_heads(lefts)), len(_heads(_several(rights)))) + 6
         taken: list[Room] = []
         placed: list[Line] = []
@@ -179,6 +185,8 @@ class Frame:
             placed.append(line)
         self.width = max(EDGE + self._left + span + self._right + EDGE, wide(self.title) + 2 * EDGE)
         self.width = max(self.width, *[wide(words) + 2 * EDGE for words in ("", *_heads(lefts))])
+        if heads := _heads(_several(rights)):
+            self.width += max(0, STUB + 8 + max(wide(words) for words in heads) - self._right)
         self.height = max(bottom for _, _, _, bottom in taken) + EDGE
 
     def draw(self, pen: Pen, x: int, y: int) -> None:
@@ -192,7 +200,7 @@ class Frame:
             closed=True,
         )
         pen.text("title", (x + EDGE, y + 30), cut(self.title, self.width - EDGE))
-        left, end = x + EDGE, x + self.width - EDGE - self._right
+        left, end = x + EDGE, x + EDGE + self._left + self._span
         lefts = [line.left for line in self.lines if line.left]
         rights = [line.right for line in self.lines if line.right]
         for at, contacts in ((left, lefts), (end + STUB + 8, _several(rights))):
@@ -219,7 +227,7 @@ class Frame:
             pen.path("edge", (edge, y + min(ys) - 24), (edge, y + max(ys) + 24))
         ys = [line.y + line.row.drop for line in self.lines if line.right]
         if ys:
-            edge = x + self.width - EDGE - self._right + STUB
+            edge = x + EDGE + self._left + self._span + STUB
             pen.path("edge", (edge, y + min(ys) - 24), (edge, y + max(ys) + 24))
 
 
@@ -257,6 +265,7 @@ def frames_of(circuit: Circuit) -> list[Frame]:
         frame = _input(walk, circuit, number, landed if single else [])
         if not single:
             frame.lines += _others(walk, number)
+            frame.side = -1
         found.append(frame)
     if landed:
         lines = list(_landing_lines(walk, landed, single))
@@ -267,14 +276,23 @@ def frames_of(circuit: Circuit) -> list[Frame]:
             first.lines = [*through, *lines, *ends, *_others(walk, inputs[0])]
             first.title += ", and the lines to the chassis"
         else:
-            found.append(Frame(WORDS["landing"], lines))
-    for group in dict.fromkeys(unit.group for unit in walk.left(lambda unit: True)):
-        rows = rows_of(walk, lambda unit, group=group: unit.group == group)  # type: ignore[misc]
-        boxes = [walk.take(unit) for unit in walk.left(lambda unit, group=group: unit.group == group)]  # type: ignore[misc]
+            found.append(Frame(WORDS["landing"], lines, 1))
+    for group in dict.fromkeys(_block(unit) for unit in walk.left(lambda unit: True)):
+
+        def allowed(unit: Unit, group: str = group) -> bool:
+            return _block(unit) == group
+
+        rows = rows_of(walk, allowed)
+        boxes = [walk.take(unit) for unit in walk.left(allowed)]
         made = [Row(tuple(cells)) for cells in rows] + [Row((Box(unit),)) for unit in boxes]
         title = HEADER if group == "panel" and not rows else title_of(group)
         found.append(Frame(title, [Line(row) for row in made]))
     return [part for frame in found for part in _parted(frame)]
+
+
+def _block(unit: Unit) -> str:
+    """The frame that a symbol belongs to; the headers of all harnesses share one."""
+    return "harness" if unit.group.endswith("/harness") else unit.group
 
 
 def _parted(frame: Frame) -> Iterator[Frame]:
@@ -284,16 +302,15 @@ def _parted(frame: Frame) -> Iterator[Frame]:
             yield frame
             return
         half = len(frame.lines) // 2
-        yield from _parted(Frame(frame.title, frame.lines[:half]))
-        yield from _parted(Frame(f"{frame.title.removesuffix(FOLLOWS)}{FOLLOWS}", frame.lines[half:]))
+        yield from _parted(Frame(frame.title, frame.lines[:half], frame.side))
+        title = f"{frame.title.removesuffix(FOLLOWS)}{FOLLOWS}"
+        yield from _parted(Frame(title, frame.lines[half:], frame.side))
 
 
 def title_of(group: str) -> str:
     """Title of the frame of a block."""
     if group in WORDS:
         return WORDS[group]
-    if harness := re.fullmatch(r"input-(\d)/harness", group):
-        return f"Input {harness[1]}: header for the harness of its socket"
     if group.startswith("select-"):
         return f"Relays of input {group.removeprefix('select-')}"
     head, _, tail = group.partition("/")

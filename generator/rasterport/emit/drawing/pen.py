@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from collections.abc import Mapping
 from functools import lru_cache
 from html import escape
 
@@ -22,6 +23,9 @@ FLAG_TIP = 14
 BAR_HALF = 20
 EARTH = 18
 """Depth of the sign of ground [0.1 mm]."""
+
+ONWARD = 14
+"""Room beside the tip of a flag for the number of the sheet where its net goes on [0.1 mm]."""
 
 Point = tuple[int, int]
 
@@ -69,6 +73,9 @@ class Pen:
 
     def __init__(self) -> None:
         self.lines: list[str] = []
+        self.named: set[str] = set()
+        """Nets that are named."""
+        self._flags: list[tuple[str, Point, int]] = []
 
     def begin(self, ref: str, role: str, words: str) -> None:
         """Start a group: one symbol of a part; `words` say beside the reference what it is and does."""
@@ -121,10 +128,13 @@ class Pen:
 
     def name(self, net: str, at: Point, on: Point) -> None:
         """The name of a net beside the wire that passes through `on`."""
+        self.named.add(net)
         self.text("net", at, net, data=f' data-net="{escape(net)}" data-on="{on[0]} {on[1]}"')
 
     def flag(self, net: str, at: Point, way: int) -> None:
         """The name of a net at the end of a wire: to the right of it (`way` 1) or to the left (-1)."""
+        self.named.add(net)
+        self._flags.append((net, at, way))
         x, y = at
         tip, far = x + way * FLAG_TIP, x + way * (FLAG_TIP + wide(net) + 8)
         self.lines.append(f'<g class="flag" data-net="{escape(net)}">')
@@ -132,6 +142,12 @@ class Pen:
         self.path("outline", *outline, closed=True)
         self.text("net", (tip + way * 2, y + 8), net, "start" if way > 0 else "end")
         self.end()
+
+    def onward(self, sheets: Mapping[str, str]) -> None:
+        """Beside the tip of each flag the sheet where its net goes on, for all flags drawn so far."""
+        for net, (x, y), way in self._flags:
+            if net in sheets:
+                self.text("onward", (x - way, y - 6), sheets[net], "end" if way > 0 else "start", SMALL)
 
     def bar(self, net: str, at: Point, way: int) -> None:
         """A rail at the end of an upright wire, below (`way` 1) or above it (-1); ground below it, which has no name."""

@@ -14,8 +14,8 @@ from rasterport.records import Circuit
 
 A4, A3 = (2970, 2100), (4200, 2970)
 """Lying sheets of ISO 216 [0.1 mm]."""
-SCALES = (1.3, 1.15, 1.0, 0.92, 0.85)
-"""Sizes of the drawing that are tried, the largest first; at the least the small letters are 1.87 mm tall."""
+SCALES = (1.3, 1.15, 1.0, 0.92, 0.83)
+"""Sizes of the drawing that are tried, the largest first; at the least the small letters are 1.82 mm tall."""
 LARGEST = 1.4
 BORDER = 60
 """From the edge of the paper to the line around the sheet."""
@@ -26,11 +26,13 @@ FOOT = BORDER + STRIP + 24
 REMARK = 50
 """Room for the remark above everything."""
 BETWEEN = 30
+MANY = "*"
 NOTES = (
     "A flag bears the name of a net: all of one name are joined.  Three lines: ground (GND).",
     "A bar: the rail named at it.  A cross: left open on purpose.  Contacts are drawn at rest.",
     "R: ohm, k: kohm, M: Mohm, p, n, u: farad, the letter in place of the point: 4k7 is 4.7 kohm.",
 )
+ONWARDS = f"A number beside it: the sheet where it goes on; {MANY}: several."
 STYLE = """
 .circuit{color:#000;color:var(--circuit-ink,#000)}
 .circuit path,.circuit circle{fill:none;stroke:currentColor;stroke-width:2.5;stroke-linecap:round;stroke-linejoin:round}
@@ -73,16 +75,29 @@ def drawings(circuit: Circuit, name: str, title: str, revision: str = "", remark
     frames = frames_of(circuit)
     top = MARGIN + (REMARK if remark else 0)
     paper, sheets = _arranged(frames, top)
-    found = []
-    for number, sheet in enumerate(sheets, 1):
-        pen = Pen()
+    pens = []
+    for sheet in sheets:
+        pens.append(Pen())
         for n, x, y in sheet:
-            frames[n].draw(pen, x + MARGIN, y + top)
+            frames[n].draw(pens[-1], x + MARGIN, y + top)
+    found = []
+    for number, pen in enumerate(pens, 1):
+        pen.onward(_elsewhere(pens, number))
         _border(pen, paper, name, title, revision, f"{number} of {len(sheets)}")
         if remark:
             pen.text("title", (MARGIN, MARGIN + 30), remark, size=36)
         counted = f", sheet {number} of {len(sheets)}" if len(sheets) > 1 else ""
         found.append(_svg(paper, pen.lines, f"{name}: circuit drawing{counted}", title))
+    return found
+
+
+def _elsewhere(pens: Sequence[Pen], number: int) -> dict[str, str]:
+    """Net of a sheet -> the other sheet that names it, MANY where several do."""
+    found: dict[str, str] = {}
+    for other, pen in enumerate(pens, 1):
+        if other != number:
+            for net in pen.named & pens[number - 1].named:
+                found[net] = MANY if net in found or other > 9 else str(other)
     return found
 
 
@@ -114,6 +129,7 @@ def _placed(frames: Sequence[Frame], top: int) -> tuple[Paper, list[Sheet]]:
             if best is not None and least >= len(best[1]):
                 continue
             made = min((_packed(frames, order, room) for order in _orders(frames)), key=len)
+            made = [_facing(frames, sheet) for sheet in made]
             if len(made) == 1:
                 return _grown(paper, frames, made, top), made
             if size == A3 and (best is None or len(made) < len(best[1])):
@@ -136,6 +152,17 @@ def _packed(frames: Sequence[Frame], order: Sequence[int], room: tuple[int, int]
     return [[(order[n], x, y) for n, x, y in sheet] for sheet in packed(sizes, *room, BETWEEN)]
 
 
+def _facing(frames: Sequence[Frame], sheet: Sheet) -> Sheet:
+    """A sheet with what begins at sockets on the left and what ends at landings on the right: mirrored if need be."""
+    middles: dict[int, list[int]] = {-1: [], 0: [], 1: []}
+    for n, x, _ in sheet:
+        middles[frames[n].side].append(x + frames[n].width // 2)
+    if not middles[-1] or not middles[1] or min(middles[-1]) < min(middles[1]):
+        return sheet
+    end = max(x + frames[n].width for n, x, _ in sheet)
+    return [(n, end - x - frames[n].width, y) for n, x, y in sheet]
+
+
 def _grown(paper: Paper, frames: Sequence[Frame], sheets: Sequence[Sheet], top: int) -> Paper:
     """The same paper with the drawing as large as all sheets allow, in steps of a hundredth."""
     wide_ = max(x + frames[n].width for sheet in sheets for n, x, _ in sheet) + 2 * MARGIN
@@ -151,8 +178,11 @@ def _border(pen: Pen, paper: Paper, name: str, title: str, revision: str, counte
     corners = ((BORDER, BORDER), (right, BORDER), (right, bottom), (BORDER, bottom))
     pen.path("border", *corners, closed=True)
     pen.path("border", (BORDER, top), (right, top))
-    notes = BORDER + 24 + max(wide(note, SMALL) for note in NOTES)
-    for n, note in enumerate(NOTES):
+    legend = list(NOTES)
+    if not counted.endswith(" of 1"):
+        legend[0] += f"  {ONWARDS}"
+    notes = BORDER + 24 + max(wide(note, SMALL) for note in legend)
+    for n, note in enumerate(legend):
         pen.text("note", (BORDER + 12, top + 32 + 28 * n), note, size=SMALL)
     last = right
     for head, words in (("sheet", counted), ("revision", revision)):
