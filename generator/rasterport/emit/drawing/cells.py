@@ -1,9 +1,13 @@
-"""The pieces that a row is strung together from, each with its room and its drawing, left to right along one wire."""
+"""The pieces that a row is strung together from, each with its room and its drawing, left to right along one wire.
+
+Rooms are asked for again and again while frames and sheets are laid out, so each cell works them out once.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Protocol
 
 from rasterport.emit.drawing import symbols
@@ -82,7 +86,7 @@ def stacked_width(unit: Unit) -> int:
     return max(wide(word) for word in told(unit))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Hang:
     """A part that stands on a wire, or under it, with ground or a rail at its other end; or a test point."""
 
@@ -91,31 +95,31 @@ class Hang:
     flagged: bool = False
     """Whether a flag says what is at the other end, which is no rail."""
 
-    @property
+    @cached_property
     def far(self) -> str:
         """The net at the other end, "" of a test point."""
         return next((n for n in self.unit.nets if n is not None and n != self.net), "")
 
-    @property
+    @cached_property
     def upward(self) -> bool:
         """Whether it stands on the wire."""
         return not self.far or (self.far.startswith(RAILS) and not self.flagged)
 
-    @property
+    @cached_property
     def left(self) -> int:
         """Room to the left of its axis."""
         return max(symbols.half_of(self.unit), self._half) + 6
 
-    @property
+    @cached_property
     def _half(self) -> int:
         return bar_half(GROUND if self.flagged else self.far or GROUND)
 
-    @property
+    @cached_property
     def width(self) -> int:
         foot = flag_width(self.far) if self.flagged else self._half
         return self.left + max(symbols.half_of(self.unit) + 8 + stacked_width(self.unit), foot) + GAP
 
-    @property
+    @cached_property
     def reach(self) -> tuple[int, int]:
         """Room above the wire and below it."""
         if self.unit.kind == "point":
@@ -145,7 +149,7 @@ class Hang:
             pen.bar(self.far, (axis, y + way * symbols.LENGTH), way)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Node:
     """A stretch of one net with what stands on it and under it; its name where no flag says it.
 
@@ -157,31 +161,31 @@ class Node:
     named: bool = True
     last: bool = False
 
-    @property
+    @cached_property
     def _ups(self) -> list[Hang]:
         return [hang for hang in self.hangs if hang.upward]
 
-    @property
+    @cached_property
     def _downs(self) -> list[Hang]:
         return [hang for hang in self.hangs if not hang.upward]
 
-    @property
+    @cached_property
     def _name(self) -> int:
         return wide(self.net) + GAP if self.named else 0
 
-    @property
+    @cached_property
     def width(self) -> int:
         return max([GAP + self._name, *[at + hang.width for hang, at in self._placed]])
 
-    @property
+    @cached_property
     def up(self) -> int:
         return max(part[2] for part in self.profile)
 
-    @property
+    @cached_property
     def down(self) -> int:
         return max(part[3] for part in self.profile)
 
-    @property
+    @cached_property
     def _placed(self) -> list[tuple[Hang, int]]:
         """What stands on it, each with where its room begins; what stands and what hangs nearby share an axis."""
         below: list[tuple[Hang, int]] = []
@@ -204,7 +208,7 @@ class Node:
             at += hang.width
         return [*above, *below]
 
-    @property
+    @cached_property
     def profile(self) -> list[Part]:
         """The wire with its name, then each part that stands on it."""
         parts = [(0, self.width, 6, 6)]
@@ -224,22 +228,22 @@ class Node:
             hang.draw(pen, x + at, y, end != x + at + hang.left)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Series:
     """Two-ended parts between the same two nets, one under the other; the net on the left is named."""
 
     units: tuple[Unit, ...]
     left: str
 
-    @property
+    @cached_property
     def _side(self) -> int:
         return GAP if len(self.units) > 1 else 0
 
-    @property
+    @cached_property
     def width(self) -> int:
         return max(symbols.LENGTH, *[label_width(unit) + 10 for unit in self.units]) + 2 * self._side
 
-    @property
+    @cached_property
     def _levels(self) -> list[int]:
         levels, level = [], 0
         for n, unit in enumerate(self.units):
@@ -248,15 +252,15 @@ class Series:
             levels.append(level)
         return levels
 
-    @property
+    @cached_property
     def up(self) -> int:
         return symbols.half_of(self.units[0]) + 34
 
-    @property
+    @cached_property
     def down(self) -> int:
         return self._levels[-1] + symbols.half_of(self.units[-1]) + 6
 
-    @property
+    @cached_property
     def profile(self) -> list[Part]:
         return [(0, self.width, self.up, self.down)]
 
@@ -314,7 +318,7 @@ def _end(pen: Pen, unit: Unit, throw: int, tails: Tails, at: Point, way: int) ->
     end_mark(pen, GROUND, far, y, way)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Pole:
     """A pole of contacts: throws on the left, the common on the right; the row comes in at one throw, or at none."""
 
@@ -322,12 +326,12 @@ class Pole:
     entered: int | None
     tails: Tails = ()
 
-    @property
+    @cached_property
     def _order(self) -> list[int]:
         throws = list(range(len(self.unit.ends) - 1))
         return throws if self.entered is None else [self.entered, *[t for t in throws if t != self.entered]]
 
-    @property
+    @cached_property
     def _side(self) -> int:
         """Room of the flags on the left."""
         flagged = [_room(self.unit, t, self.tails) for t in self._order if t != self.entered]
@@ -336,39 +340,39 @@ class Pole:
     def _words(self, end: int) -> str:
         return " ".join([*self.unit.ends[end][0], *self.unit.names[end : end + 1]])
 
-    @property
+    @cached_property
     def _reach(self) -> int:
         """Length of the throws with the numbers on them."""
         return max(44, *[wide(self._words(t), SMALL) + 20 + ONWARD for t in range(len(self.unit.ends) - 1)])
 
-    @property
+    @cached_property
     def _pitch(self) -> int:
         return 44 if self.unit.symbol == "channel" else THROW
 
-    @property
+    @cached_property
     def _body(self) -> int:
         """Width of the contacts."""
         return max(80, wide(self.unit.names[-1], SMALL) + 20) if self.unit.symbol == "channel" else 80
 
-    @property
+    @cached_property
     def width(self) -> int:
         common = wide(self._words(len(self.unit.ends) - 1), SMALL) + 20
         return max(self._side + self._reach + self._body + common, self._side + label_width(self.unit)) + GAP
 
-    @property
+    @cached_property
     def up(self) -> int:
         return 62
 
-    @property
+    @cached_property
     def down(self) -> int:
         last = (len(self._order) - 1) * self._pitch
         return last + (56 if self.unit.symbol == "channel" else 24 if self._last is not None else 18)
 
-    @property
+    @cached_property
     def _last(self) -> str | None:
         return self.unit.nets[self._order[-1]]
 
-    @property
+    @cached_property
     def profile(self) -> list[Part]:
         ground = (EARTH if self._last == GROUND or dict(self.tails).get(self._order[-1]) else 0) if self._side else 0
         return [(0, self._side, self.up - 20, self.down + ground), (self._side, self.width, self.up, self.down)]
@@ -412,7 +416,7 @@ class Pole:
         return right
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fork:
     """A pole that the row enters at the common and leaves at one throw, the others below it with flags."""
 
@@ -420,32 +424,32 @@ class Fork:
     to: int
     tails: Tails = ()
 
-    @property
+    @cached_property
     def _order(self) -> list[int]:
         return [self.to, *[t for t in range(len(self.unit.ends) - 1) if t != self.to]]
 
-    @property
+    @cached_property
     def _common(self) -> int:
         return wide(self.unit.ends[-1][0][0], SMALL) + 20
 
-    @property
+    @cached_property
     def _reach(self) -> int:
         return max(44, *[wide(" ".join(numbers), SMALL) + 24 + ONWARD for numbers, _ in self.unit.ends[:-1]])
 
-    @property
+    @cached_property
     def width(self) -> int:
         flags = max((_room(self.unit, t, self.tails) for t in self._order[1:]), default=0)
         return max(self._common + 80 + self._reach + flags, label_width(self.unit)) + 2 * GAP
 
-    @property
+    @cached_property
     def up(self) -> int:
         return 62
 
-    @property
+    @cached_property
     def down(self) -> int:
         return (len(self._order) - 1) * THROW + 24 + EARTH
 
-    @property
+    @cached_property
     def profile(self) -> list[Part]:
         return [(0, self.width, self.up, self.down)]
 
@@ -476,43 +480,43 @@ class Fork:
         pen.end()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Transistor:
     """A transistor that the row enters at its base; `goes_on` where the row leaves it at its output."""
 
     unit: Unit
 
-    @property
+    @cached_property
     def _output(self) -> int:
         return 2 if self.unit.symbol == "pnp" else 1
 
-    @property
+    @cached_property
     def output(self) -> str:
         """Net of collector or drain."""
         return self.unit.nets[self._output] or ""
 
-    @property
+    @cached_property
     def _other(self) -> str:
         return self.unit.nets[3 - self._output] or ""
 
-    @property
+    @cached_property
     def width(self) -> int:
         return symbols.COLUMN + max(44 + stacked_width(self.unit), bar_half(self._other)) + GAP
 
-    @property
+    @cached_property
     def drop(self) -> int:
         """How much lower the row goes on: at the height of the output."""
         return symbols.ARM if self._output == 2 else -symbols.ARM
 
-    @property
+    @cached_property
     def up(self) -> int:
         return symbols.ARM + (40 if self._output == 2 else 8)
 
-    @property
+    @cached_property
     def down(self) -> int:
         return symbols.ARM + (8 if self._output == 2 else BELOW[self._other == GROUND])
 
-    @property
+    @cached_property
     def profile(self) -> list[Part]:
         return [(0, self.width, self.up, self.down)]
 
@@ -526,25 +530,25 @@ class Transistor:
         pen.bar(self._other, (column, y - self.drop), -1 if self.drop > 0 else 1)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Gate:
     """A gate of one input; the row comes in there and leaves at the output."""
 
     unit: Unit
 
-    @property
+    @cached_property
     def width(self) -> int:
         return max(2 * symbols.GATE_PIN + symbols.GATE_BODY, label_width(self.unit) + GAP)
 
-    @property
+    @cached_property
     def up(self) -> int:
         return symbols.GATE_BODY // 2 + 34
 
-    @property
+    @cached_property
     def down(self) -> int:
         return symbols.GATE_BODY // 2 + 6
 
-    @property
+    @cached_property
     def profile(self) -> list[Part]:
         return [(0, self.width, self.up, self.down)]
 
@@ -560,25 +564,25 @@ class Gate:
         pen.end()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Regulator:
     """A regulator of three pins; the row comes in at its input and leaves at its output."""
 
     unit: Unit
 
-    @property
+    @cached_property
     def width(self) -> int:
         return max(2 * symbols.REGULATOR_PIN + symbols.REGULATOR[0], label_width(self.unit)) + GAP
 
-    @property
+    @cached_property
     def up(self) -> int:
         return symbols.REGULATOR[1] // 2 + 34
 
-    @property
+    @cached_property
     def down(self) -> int:
         return symbols.REGULATOR[1] // 2 + symbols.REGULATOR_PIN + BELOW[self.unit.nets[2] == GROUND]
 
-    @property
+    @cached_property
     def profile(self) -> list[Part]:
         return [(0, self.width, self.up, self.down)]
 
@@ -595,26 +599,26 @@ class Regulator:
         pen.bar(str(ground), foot, 1)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Stub:
     """The end of a row: a flag with the name of the net, ground, or a cross; `way` -1 on the left, 1 on the right."""
 
     net: str | None
     way: int
 
-    @property
+    @cached_property
     def width(self) -> int:
         return end_width(self.net)
 
-    @property
+    @cached_property
     def up(self) -> int:
         return end_up(self.net)
 
-    @property
+    @cached_property
     def down(self) -> int:
         return end_down(self.net)
 
-    @property
+    @cached_property
     def profile(self) -> list[Part]:
         return [(0, self.width, self.up, self.down)]
 
@@ -653,13 +657,13 @@ def drop_of(cell: Cell) -> int:
     return cell.drop if isinstance(cell, Transistor) else 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Row:
     """Cells strung together along one wire."""
 
     cells: tuple[Cell, ...]
 
-    @property
+    @cached_property
     def profile(self) -> list[Part]:
         """The room of each piece along the row."""
         found: list[Part] = []
@@ -670,20 +674,20 @@ class Row:
             level += drop_of(cell)
         return found
 
-    @property
+    @cached_property
     def drop(self) -> int:
         """How much lower the row ends than it begins."""
         return sum(drop_of(cell) for cell in self.cells)
 
-    @property
+    @cached_property
     def width(self) -> int:
         return sum(cell.width for cell in self.cells)
 
-    @property
+    @cached_property
     def up(self) -> int:
         return max((part[2] for part in self.profile), default=0)
 
-    @property
+    @cached_property
     def down(self) -> int:
         return max((part[3] for part in self.profile), default=0)
 

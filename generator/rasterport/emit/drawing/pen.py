@@ -39,6 +39,8 @@ def wide(words: str, size: int = SIZE) -> int:
 
 def plain(words: str) -> str:
     """Words on one line, without what XML cannot hold."""
+    if words.isprintable() and "  " not in words and words.strip() == words:
+        return words
     return " ".join("".join(c if c.isprintable() else " " for c in words).split())
 
 

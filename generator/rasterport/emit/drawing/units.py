@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from rasterport.order import natural
 from rasterport.parts.logic import truth_table
@@ -35,7 +36,7 @@ TOGETHER = {**dict.fromkeys(LINES, "lines"), "test": "supply"}
 JOINTS = ("socket", "header", "wire-end", "wire-pad")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Unit:
     """One symbol of a part: `kind` is "two", "pole", "transistor", "gate", "regulator", "point" or "box".
 
@@ -51,12 +52,12 @@ class Unit:
     rest: int = 0
     names: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def nets(self) -> tuple[str | None, ...]:
         """The net of each end."""
         return tuple(net for _, net in self.ends)
 
-    @property
+    @cached_property
     def group(self) -> str:
         """The block that it belongs to."""
         return group_of(self.placed)
