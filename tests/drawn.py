@@ -37,6 +37,8 @@ class Sheet:
     """What is on one sheet."""
 
     size: Point
+    paper: Point = (0, 0)
+    """Width and height [mm]."""
     symbols: list[Symbol] = field(default_factory=list)
     wires: list[list[Point]] = field(default_factory=list)
     names: list[tuple[str, Point]] = field(default_factory=list)
@@ -44,16 +46,27 @@ class Sheet:
     crosses: list[Point] = field(default_factory=list)
     texts: list[tuple[str, Rect]] = field(default_factory=list)
     """Every text of the sheet."""
+    letters: list[float] = field(default_factory=list)
+    """The size of each."""
+    onward: list[tuple[str, Point]] = field(default_factory=list)
+    """Where nets go on, and the tip of the flag that says so."""
+    dots: list[Point] = field(default_factory=list)
     flags: list[tuple[str, Rect]] = field(default_factory=list)
     """Outlines around texts."""
+    bars: list[tuple[str, Rect]] = field(default_factory=list)
+    """Signs of ground and of rails."""
     frames: list[Rect] = field(default_factory=list)
+    borders: list[list[Point]] = field(default_factory=list)
+    """The line around the sheet and those of the title block."""
 
 
 def read(svg: str) -> Sheet:
     """One sheet, through ElementTree."""
     root = ElementTree.fromstring(svg.encode("utf-8"))
     _, _, wide, high = (float(v) for v in root.attrib["viewBox"].split())
-    sheet = Sheet((wide, high))
+    millimetres = [float(root.attrib[name].removesuffix("mm")) for name in ("width", "height")]
+    sheet = Sheet((wide, high), (millimetres[0], millimetres[1]))
+    sheet.letters = [float(text.get("font-size", "24")) for text in root.iter(SVG + "text")]
     for element in root:
         _element(sheet, element)
     return sheet
@@ -64,7 +77,7 @@ def _element(sheet: Sheet, element: ElementTree.Element) -> None:
     if tag == "g" and element.get("data-ref"):
         sheet.symbols.append(_symbol(sheet, element))
     elif tag == "g":
-        (line,) = [e for e in element if e.tag == SVG + "path"]
+        line, *more = [e for e in element if e.tag == SVG + "path"]
         texts = [e for e in element if e.tag == SVG + "text"]
         assert kind in ("flag", "bar") and len(texts) <= 1
         assert texts or kind == "bar", "a flag without a name"
@@ -72,10 +85,14 @@ def _element(sheet: Sheet, element: ElementTree.Element) -> None:
         sheet.texts += [(t.text or "", text_box(t)) for t in texts]
         if kind == "flag":
             sheet.flags.append((texts[0].text or "", around_points(points(line))))
+        else:
+            sheet.bars.append((sheet.names[-1][0], around([around_points(points(e)) for e in (line, *more)])))
     elif tag == "path" and kind == "wire":
         sheet.wires.append(points(element))
     elif tag == "path" and kind == "open":
         sheet.crosses.append(middle(points(element)))
+    elif tag == "path" and kind == "border":
+        sheet.borders.append(points(element))
     elif tag == "path" and kind == "frame":
         sheet.frames.append(around_points(points(element)))
     elif tag == "text":
@@ -83,10 +100,15 @@ def _element(sheet: Sheet, element: ElementTree.Element) -> None:
         if kind == "net":
             x, y = element.attrib["data-on"].split()
             sheet.names.append((element.text or "", (float(x), float(y))))
+        elif kind == "onward":
+            x, y = float(element.attrib["x"]), float(element.attrib["y"])
+            way = 1 if element.get("text-anchor") == "end" else -1
+            sheet.onward.append((element.text or "", (x + way, y - 22)))
+    elif tag == "circle":
+        assert kind == "dot"
+        sheet.dots.append((float(element.attrib["cx"]), float(element.attrib["cy"])))
     else:
-        assert (tag, kind) in {("title", ""), ("style", ""), ("rect", "paper"), ("circle", "dot"), ("path", "edge")}, (
-            kind
-        )
+        assert (tag, kind) in {("title", ""), ("style", ""), ("rect", "paper"), ("path", "edge")}, kind
 
 
 def _symbol(sheet: Sheet, group: ElementTree.Element) -> Symbol:
@@ -138,6 +160,12 @@ def middle(found: Sequence[Point]) -> Point:
 def meet(a: Rect, b: Rect) -> bool:
     """Whether two boxes share more than an edge."""
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def inner(box: Rect) -> Rect:
+    """A box without its edge, on which the wire to a sign ends."""
+    left, top, right, bottom = box
+    return (left, top + 2, right, max(bottom, top + 2) - 2) if bottom - top > 4 else (left, top, right, bottom)
 
 
 def inside(a: Rect, b: Rect) -> bool:
@@ -213,8 +241,7 @@ def clashes(sheet: Sheet) -> list[str]:
     found = []
     bodies = [(symbol.ref, symbol.body) for symbol in sheet.symbols if symbol.body]
     lines = [*sheet.wires, *[line for symbol in sheet.symbols for _, _, line in symbol.pins]]
-    boxes = {inner for symbol in sheet.symbols if len(symbol.bodies) == 1 for _, _, inner in symbol.texts
-             if symbol.body and inside(inner, symbol.body)}  # fmt: skip
+    boxes = {box for symbol in sheet.symbols for kind, _, box in symbol.texts if kind == "mark"}
     paper = (0.0, 0.0, *sheet.size)
     for n, (words, box) in enumerate(sheet.texts):
         if not inside(box, paper):
@@ -223,7 +250,16 @@ def clashes(sheet: Sheet) -> list[str]:
         found += [f"{words!r} on {ref}" for ref, b in bodies if meet(box, b) and box not in boxes]
         found += [f"{words!r} on the flag {other!r}" for other, b in sheet.flags if meet(box, b) and other != words]
         found += [f"{words!r} on a line" for line in lines if any(meet(box, thin(*p)) for p in pieces(line))]
+        found += [f"{words!r} on the sign of {net}" for net, b in sheet.bars if words != net and meet(box, b)]
+        found += [f"{words!r} on a line of the sheet" for b in sheet.borders for p in pieces(b) if meet(box, thin(*p))]
         found += [f"{words!r} on the edge of a frame" for f in sheet.frames if meet(box, f) and not inside(box, f)]
+    for symbol in sheet.symbols:
+        for kind, words, box in symbol.texts:
+            if kind == "mark" and not any(inside(box, b) for b in symbol.bodies):
+                found.append(f"the mark {words!r} of {symbol.ref} is not in its box")
+            if kind == "mark":
+                small = [b for b in symbol.bodies if not inside(box, b)]
+                found += [f"the mark {words!r} on a line of {symbol.ref}" for b in small if meet(box, b)]
     for n, (ref, body) in enumerate(bodies):
         if not inside(body, paper):
             found.append(f"{ref} leaves the paper")
@@ -231,12 +267,40 @@ def clashes(sheet: Sheet) -> list[str]:
         found += [f"{ref} on the flag {other!r}" for other, b in sheet.flags if meet(body, b)]
         found += [f"{ref} on a wire" for line in sheet.wires if any(meet(body, thin(*p)) for p in pieces(line))]
         found += [f"{ref} on the edge of a frame" for f in sheet.frames if meet(body, f) and not inside(body, f)]
+    for n, (name, bar) in enumerate(sheet.bars):
+        found += [f"the signs of {name} and {other}" for other, b in sheet.bars[n + 1 :] if meet(bar, b)]
+        found += [f"the sign of {name} on the flag {other!r}" for other, b in sheet.flags if meet(bar, b)]
+        found += [f"the sign of {name} on {ref}" for ref, b in bodies if meet(bar, b)]
+        found += [f"the sign of {name} on a line" for line in lines for p in pieces(line)
+                  if meet(inner(bar), thin(*p))]  # fmt: skip
+        found += [
+            f"the sign of {name} on the edge of a frame" for f in sheet.frames if meet(bar, f) and not inside(bar, f)
+        ]
     for n, (name, flag) in enumerate(sheet.flags):
         found += [f"the flags {name!r} and {other!r}" for other, b in sheet.flags[n + 1 :] if meet(flag, b)]
         found += [f"the flag {name!r} on a wire" for w in sheet.wires if any(meet(flag, thin(*p)) for p in pieces(w))]
     found += ["frames overlap" for n, f in enumerate(sheet.frames) for g in sheet.frames[n + 1 :] if meet(f, g)]
     found += [f"frame {f} leaves the paper" for f in sheet.frames if not inside(f, paper)]
-    return found + list(crossings(sheet))
+    for symbol in sheet.symbols:
+        held = [any(inside(box, f) for f in sheet.frames) for box in [*symbol.bodies, *[b for _, _, b in symbol.texts]]]
+        found += [f"{symbol.ref} stands in no frame"] if not all(held) else []
+    return found + list(crossings(sheet)) + list(joints(sheet))
+
+
+def joints(sheet: Sheet) -> Iterator[str]:
+    """Dots where fewer than three ways meet, and meetings of three without one."""
+    lines = [*sheet.wires, *[line for symbol in sheet.symbols for _, _, line in symbol.pins]]
+    parts = [part for line in lines for part in pieces(line)]
+    for point in {p for line in lines for p in line} | set(sheet.dots):
+        ways = {_way(point, end) for part in parts if on(point, *part) for end in part if end != point}
+        if (len(ways) > 2) != (point in sheet.dots):
+            yield f"{len(ways)} ways at {point}, {'a' if point in sheet.dots else 'no'} dot"
+
+
+def _way(start: Point, end: Point) -> tuple[int, int]:
+    """Which of the four ways, or any slanting one, leads from a point to another."""
+    across, down = end[0] - start[0], end[1] - start[1]
+    return ((across > 0) - (across < 0), (down > 0) - (down < 0))
 
 
 def crossings(sheet: Sheet) -> Iterator[str]:

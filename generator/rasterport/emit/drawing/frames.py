@@ -1,4 +1,4 @@
-"""Frames of a drawing: the lines of each input from its socket, the landings, each block of the control, each box."""
+"""Frames of a drawing: the lines of each input from its socket, the landings, each block of the control."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import field
 
-from rasterport.emit.drawing.cells import Cell, Row, Stub, end_mark, end_width, label, label_width, opened
-from rasterport.emit.drawing.pen import SMALL, Pen, cut, wide
+from rasterport.emit.drawing.boxes import Box, chunks
+from rasterport.emit.drawing.cells import Cell, Part, Row, Stub, about
+from rasterport.emit.drawing.packing import packed
+from rasterport.emit.drawing.pen import SMALL, Pen, cut, even_lines, wide
 from rasterport.emit.drawing.rows import Walk, finished, rows_of
 from rasterport.emit.drawing.units import Unit, at_edge
 from rasterport.frozen import dataclass
@@ -20,6 +22,7 @@ WORDS = {
     "clamp": "Clamp of the board",
     "control": "Return of the status stages",
     "gate": "Gate: a line of the set permits",
+    "harness": "Headers for the harnesses of the sockets",
     "high-side": "High side: puts the rail on the drive",
     "landing": "Landings in the chassis",
     "lines": "Ends of the lines",
@@ -30,18 +33,25 @@ WORDS = {
     "stage": "Stage of relays: blanking and what the set has back",
     "supply": "Supply",
 }
-TALLEST = 2700
-"""Height that a frame may have on a lying A3 [0.1 mm]."""
+HEADER = "Header for the panel switch"
+TALLEST = 3200
+"""Height that a frame may have on a lying A3 with the smallest letters [0.1 mm]."""
 FOLLOWS = ", continued"
-PITCH = 48
-"""From one short row to the next [0.1 mm]."""
 APART = 12
 """Least room between parts of different rows [0.1 mm]."""
 HEAD = 40
 EDGE = 16
 STUB = 40
-PLACES = (560, 420)
-"""Room for what the owner says of a landing, ample and scarce [0.1 mm]."""
+SHORT = 90
+"""Height of a row that is a stub and no more [0.1 mm]."""
+ROW = 36
+"""Least room between rows that stand side by side or in turn [0.1 mm]."""
+BROAD = (1500, 800)
+"""Widths up to which short rows of a block stand side by side, the sheets decide which [0.1 mm]."""
+PLACE = 480
+"""Room for what the owner says of a landing; what is longer goes on in the next line [0.1 mm]."""
+NEXT = 27
+"""From one such line to the next [0.1 mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +61,18 @@ class Contact:
     placed: Placed
     numbers: tuple[str, ...]
     net: str | None
-    words: str
+    words: tuple[str, ...]
     name: str = ""
-    whole: str = ""
+
+    @property
+    def width(self) -> int:
+        """Room of the words."""
+        return max(wide(line, SMALL) for line in self.words)
+
+    @property
+    def down(self) -> int:
+        """Room below the height of the stub."""
+        return 20 + NEXT * (len(self.words) - 1)
 
 
 @dataclass(slots=True)
@@ -66,6 +85,44 @@ class Line:
     x: int = 0
     y: int = 0
 
+    @property
+    def short(self) -> bool:
+        """Whether it is a stub at the right edge, for which there is room between longer lines."""
+        return self.right is not None and self.left is None and self.row.up + self.row.down <= SHORT
+
+
+Room = tuple[int, int, int, int]
+"""From where to where along the rows, and from where to where downwards."""
+
+
+def _below(parts: Sequence[Part], taken: Sequence[Room], top: int) -> int:
+    """Height of a row under all that stands where its parts will."""
+    return max(
+        max((low for a, b, _, low in taken if a < x1 + APART and b > x0 - APART), default=top) + up + APART // 2
+        for x0, x1, up, _ in parts
+    )
+
+
+def _gap(parts: Sequence[Part], taken: Sequence[Room], top: int) -> int:
+    """Height of the first gap that a row fits in, beginning at `top`."""
+    near = [room for room in taken if any(room[0] < b + APART and a - APART < room[1] for a, b, _, _ in parts)]
+    most = max(up for _, _, up, _ in parts)
+    for y in sorted({top, *[low for *_, low in near if low > top]}):
+        level = y + most + APART // 2
+        if not any(
+            a < x1 + APART and x0 - APART < b and high < level + down + APART // 2 and level - up - APART // 2 < low
+            for x0, x1, up, down in parts
+            for a, b, high, low in near
+        ):
+            return level
+    raise AssertionError("there is room below everything")
+
+
+def _after(line: Line, placed: Sequence[Line], top: int) -> int:
+    """Where to look for room for a stub: below the line whose name its own begins with."""
+    kin = [other.y for other in placed if other.right and _named(line).startswith(f"{other.right.name}-")]
+    return max(kin, default=top)
+
 
 @dataclass(slots=True)
 class Frame:
@@ -73,40 +130,63 @@ class Frame:
 
     title: str
     lines: list[Line] = field(default_factory=list)
+    side: int = 0
+    """-1 of what begins at a socket alone, 1 of what ends at a landing alone."""
     width: int = 0
     height: int = 0
     _left: int = 0
+    _span: int = 0
     _right: int = 0
 
-    def lay_out(self) -> Frame:
-        """Give every row its place; rows that end at no edge stand beside those that do not begin there."""
+    def lay_out(self, broad: int = BROAD[0]) -> Frame:
+        """Give every row its place: between edges as high up as it goes, else side by side and in turn.
+
+        `broad` is the width up to which short rows stand side by side.
+        """
+        if any(line.left or line.right for line in self.lines):
+            if not self.height:
+                self._between()
+        else:
+            self._beside(broad)
+        return self
+
+    def _beside(self, broad: int) -> None:
+        sizes = [(line.row.width, line.row.up + line.row.down) for line in self.lines]
+        places = packed(sizes, max(broad, *[width for width, _ in sizes]), None, ROW)[0]
+        for line, (n, x, y) in zip(self.lines, sorted(places), strict=True):
+            assert self.lines[n] is line
+            line.x, line.y = x, HEAD + 6 + y + line.row.up
+        self.width = EDGE * 2 + max(wide(self.title), *[line.x + line.row.width for line in self.lines])
+        self.height = max(line.y + line.row.down for line in self.lines) + EDGE
+
+    def _between(self) -> None:
+        """Rows that end at no edge stand beside those that do not begin there."""
         lefts = [line.left for line in self.lines if line.left]
         rights = [line.right for line in self.lines if line.right]
-        self._left = max((wide(c.words, SMALL) for c in lefts), default=-EDGE - STUB) + EDGE + STUB
-        self._right = max((wide(c.words, SMALL) for c in rights), default=-EDGE - STUB) + EDGE + STUB
-        span = max(line.row.width for line in self.lines)
-        taken: list[tuple[int, int, int]] = []
-        for line in self.lines:
-            line.x = self._left if line.left or not line.right else self._left + span - line.row.width
-            parts = [(line.x + a, line.x + b, up, down) for a, b, up, down in line.row.profile]
+        self._left = max((c.width for c in lefts), default=-EDGE - STUB) + EDGE + STUB
+        self._right = max((c.width for c in rights), default=-EDGE - STUB) + EDGE + STUB
+        span = self._span = max(line.row.width for line in self.lines)
+        top = HEAD + 30 * max(len(_heads(lefts)), len(_heads(_several(rights)))) + 6
+        taken: list[Room] = []
+        placed: list[Line] = []
+        for line in sorted(self.lines, key=lambda line: line.short):
+            row, drop = line.row, line.row.drop
+            line.x = self._left if line.left or not line.right else self._left + span - row.width
+            parts = [(line.x + a, line.x + b, up, down) for a, b, up, down in row.profile]
             if line.left:
-                parts.append((0, self._left, 24, 24))
+                parts.append((0, self._left, 22, line.left.down))
             if line.right:
-                parts.append((line.x + line.row.width, self._left + span, 6, 6))
-                parts.append((self._left + span, self._left + span + self._right, 24, 24))
-            top = HEAD + 30 * max(len(_heads(lefts)), len(_heads(_several(rights))))
-            line.y = max(
-                (
-                    max((y for a, b, y in taken if a < x1 + APART and b > x0 - APART), default=top) + up + APART // 2
-                    for x0, x1, up, _ in parts
-                ),
-                default=top,
-            )
-            taken += [(x0, x1, line.y + down) for x0, x1, _, down in parts]
+                parts.append((line.x + row.width, self._left + span, 6 - drop, 6 + drop))
+                end = self._left + span
+                parts.append((end, end + self._right, 22 - drop, line.right.down + drop))
+            line.y = _gap(parts, taken, _after(line, placed, top)) if line.short else _below(parts, taken, top)
+            taken += [(x0, x1, line.y - up, line.y + down) for x0, x1, up, down in parts]
+            placed.append(line)
         self.width = max(EDGE + self._left + span + self._right + EDGE, wide(self.title) + 2 * EDGE)
         self.width = max(self.width, *[wide(words) + 2 * EDGE for words in ("", *_heads(lefts))])
-        self.height = max(y for _, _, y in taken) + EDGE
-        return self
+        if heads := _heads(_several(rights)):
+            self.width += max(0, STUB + 8 + max(wide(words) for words in heads) - self._right)
+        self.height = max(bottom for _, _, _, bottom in taken) + EDGE
 
     def draw(self, pen: Pen, x: int, y: int) -> None:
         """Draw it with its upper left corner at (x, y)."""
@@ -118,13 +198,13 @@ class Frame:
             (x, y + self.height),
             closed=True,
         )
-        pen.text("title", (x + EDGE, y + 28), cut(self.title, self.width - EDGE))
-        left, end = x + EDGE, x + self.width - EDGE - self._right
+        pen.text("title", (x + EDGE, y + 30), cut(self.title, self.width - EDGE))
+        left, end = x + EDGE, x + EDGE + self._left + self._span
         lefts = [line.left for line in self.lines if line.left]
         rights = [line.right for line in self.lines if line.right]
         for at, contacts in ((left, lefts), (end + STUB + 8, _several(rights))):
             for n, placed in enumerate(_parts(contacts)):
-                pen.begin(placed.ref, placed.role, placed.value)
+                pen.begin(placed.ref, placed.role, about(placed))
                 pen.text("ref", (at, y + HEAD + 24 + 30 * n), placed.ref)
                 pen.text("value", (at + wide(placed.ref + " "), y + HEAD + 24 + 30 * n), placed.value)
                 pen.end()
@@ -134,9 +214,9 @@ class Frame:
             if line.left:
                 _contact(pen, line.left, start, y + line.y, -1)
             if line.right:
-                _contact(pen, line.right, end, y + line.y, 1)
-                if line.row.cells:
-                    pen.wire(line.right.net, (start + line.row.width, y + line.y), (end, y + line.y))
+                level = y + line.y + line.row.drop
+                _contact(pen, line.right, end, level, 1)
+                pen.wire(line.right.net, (start + line.row.width, level), (end, level))
         self._edges(pen, x, y, lefts)
 
     def _edges(self, pen: Pen, x: int, y: int, lefts: Sequence[Contact]) -> None:
@@ -144,9 +224,9 @@ class Frame:
         if ys:
             edge = x + EDGE + self._left - STUB
             pen.path("edge", (edge, y + min(ys) - 24), (edge, y + max(ys) + 24))
-        ys = [line.y for line in self.lines if line.right]
+        ys = [line.y + line.row.drop for line in self.lines if line.right]
         if ys:
-            edge = x + self.width - EDGE - self._right + STUB
+            edge = x + EDGE + self._left + self._span + STUB
             pen.path("edge", (edge, y + min(ys) - 24), (edge, y + max(ys) + 24))
 
 
@@ -165,141 +245,78 @@ def _heads(contacts: Sequence[Contact]) -> list[str]:
 
 def _contact(pen: Pen, contact: Contact, x: int, y: int, way: int) -> None:
     """The stub of a connector where a row begins or ends."""
-    pen.begin(contact.placed.ref, contact.placed.role, contact.whole or contact.placed.value)
+    pen.begin(contact.placed.ref, contact.placed.role, f"{' '.join(contact.words)}; {about(contact.placed)}")
     for number in contact.numbers:
         pen.pin(number, contact.net, (x, y), (x + way * STUB, y))
-    pen.text("contact", (x + way * (STUB + 8), y + 7), contact.words, "start" if way > 0 else "end", SMALL)
+    for n, words in enumerate(contact.words):
+        pen.text("contact", (x + way * (STUB + 8), y + 7 + NEXT * n), words, "start" if way > 0 else "end", SMALL)
     pen.end()
 
 
-@dataclass(slots=True)
-class Box:
-    """A part drawn as a rectangle with all its pins, each with the flag of its net."""
-
-    unit: Unit
-    width: int = 0
-    height: int = 0
-    _sides: tuple[list[tuple[tuple[str, ...], str | None, str]], ...] = ((), ())  # type: ignore[assignment]
-    _flags: tuple[int, int] = (0, 0)
-    _body: int = 0
-
-    def lay_out(self) -> Box:
-        """Sort the pins: outputs and commons on the right, the others on the left; of connectors all on the left."""
-        placed = self.unit.placed
-        kinds = {pin.number: (pin.name, pin.kind) for pin in placed.part.pins}
-        joint = placed.part.appears == "joint"
-        left: dict[object, tuple[tuple[str, ...], str | None, str]] = {}
-        right: dict[object, tuple[tuple[str, ...], str | None, str]] = {}
-        for number, net in placed.nets.items():
-            name, kind = kinds.get(number, ("", "passive"))
-            out = kind in ("output", "power_out", "open_collector") or (
-                placed.part.appears == "contacts" and (name in ("X", "Y", "Z") or name.startswith("common"))
-            )
-            side = right if out and not joint else left
-            key = net if joint or net is None else number
-            before = side.get(key, ((), net, ""))
-            words = "" if joint or net is None else "" if name in ("~", "") else name
-            side[key] = ((*before[0], number), net, words)
-        if not joint:
-            left = dict(sorted(left.items(), key=lambda pin: _by_name(pin[1])))
-            right = dict(sorted(right.items(), key=lambda pin: _by_name(pin[1])))
-        self._sides = (_chunks(left.values()), _chunks(right.values()))
-        self._flags = tuple(  # type: ignore[assignment]
-            max((end_width(net) for _, net, _ in side), default=0) for side in self._sides
-        )
-        inner = sum(max((wide(_pin_words(pin), SMALL) for pin in side), default=0) for side in self._sides)
-        self._body = max(inner + 40, 120)
-        self.width = 2 * EDGE + sum(self._flags) + 2 * STUB + self._body
-        self.width = max(self.width, EDGE * 2 + self._flags[0] + STUB + label_width(self.unit))
-        self.height = HEAD + 10 + PITCH * max(len(side) for side in self._sides) + 2 * EDGE
-        return self
-
-    def draw(self, pen: Pen, x: int, y: int) -> None:
-        """Draw it with its upper left corner at (x, y)."""
-        left = x + EDGE + self._flags[0] + STUB
-        right, top = left + self._body, y + HEAD
-        bottom = y + self.height - EDGE
-        rows = [top + 14 + PITCH // 2 + PITCH * n for n in range(max(len(side) for side in self._sides))]
-        for side, edge, way in zip(self._sides, (left, right), (-1, 1), strict=True):
-            for (_, net, _), level in zip(side, rows, strict=False):
-                end_mark(pen, net, edge + way * STUB, level, way)
-        opened(pen, self.unit)
-        pen.path("body", (left, top), (right, top), (right, bottom), (left, bottom), closed=True)
-        label(pen, self.unit, left, top - 10)
-        for side, edge, way in zip(self._sides, (left, right), (-1, 1), strict=True):
-            for pin, level in zip(side, rows, strict=False):
-                for number in pin[0]:
-                    pen.pin(number, pin[1], (edge + way * STUB, level), (edge, level))
-                at = (edge - way * 8, level + 7)
-                pen.text("number", at, _pin_words(pin), "start" if way < 0 else "end", SMALL)
-        pen.end()
-
-
-def _by_name(pin: tuple[tuple[str, ...], str | None, str]) -> tuple[bool, bool, list[tuple[int, str]]]:
-    """Signals by letter and number, then supplies, then what is open."""
-    words = [(int(w), "") if w.isdigit() else (-1, w) for w in re.findall(r"\d+|\D+", pin[2])]
-    return pin[1] is None, pin[2] in ("GND", "VCC", "VDD", "VSS", "VEE"), words
-
-
-def _pin_words(pin: tuple[tuple[str, ...], str | None, str]) -> str:
-    return f"{' '.join(pin[0])} {pin[2]}".strip()
-
-
-def _chunks(pins: object, most: int = 18) -> list[tuple[tuple[str, ...], str | None, str]]:
-    """Stubs with so few pins that their numbers fit."""
-    found = []
-    for numbers, net, words in pins:  # type: ignore[attr-defined]
-        row: list[str] = []
-        for number in numbers:
-            if row and len(" ".join([*row, number])) > most:
-                found.append((tuple(row), net, words))
-                row = []
-            row.append(number)
-        found.append((tuple(row), net, words))
-    return found
-
-
-def frames_of(circuit: Circuit, place: int = PLACES[0]) -> list[Frame | Box]:
-    """All frames of a drawing, in the order in which they are read; `place` is the room for the place of a landing."""
+def frames_of(circuit: Circuit) -> list[Frame]:
+    """All frames of a drawing, laid out, in the order in which they are read."""
     walk = Walk(circuit)
     inputs = sorted({int(m[1]) for p in circuit.parts if (m := re.match(r"input-(\d)/", p.role))})
-    landed = _landings(circuit, place)
-    found: list[Frame | Box] = []
+    landed = _landings(circuit)
+    found: list[Frame] = []
     single = len(inputs) == 1
     for number in inputs:
         frame = _input(walk, circuit, number, landed if single else [])
         if not single:
             frame.lines += _others(walk, number)
+            frame.side = -1
         found.append(frame)
     if landed:
         lines = list(_landing_lines(walk, landed, single))
         first = found[0] if single else None
-        if isinstance(first, Frame):
+        if first is not None:
             through = [line for line in first.lines if line.right]
             ends = [line for line in first.lines if not line.right]
             first.lines = [*through, *lines, *ends, *_others(walk, inputs[0])]
             first.title += ", and the lines to the chassis"
         else:
-            found.append(Frame(WORDS["landing"], lines))
-    for group in dict.fromkeys(unit.group for unit in walk.left(lambda unit: unit.kind != "box")):
-        rows = rows_of(walk, lambda unit, group=group: unit.group == group)  # type: ignore[misc]
-        if rows:
-            found.append(Frame(title_of(group), [Line(Row(tuple(cells))) for cells in rows]))
-    found += [Box(walk.take(unit)) for unit in walk.left(lambda unit: True)]
+            found.append(Frame(WORDS["landing"], lines, 1))
+    for group in dict.fromkeys(_block(unit) for unit in walk.left(lambda unit: True)):
+
+        def allowed(unit: Unit, group: str = group) -> bool:
+            return _block(unit) == group
+
+        rows = rows_of(walk, allowed)
+        boxes = [walk.take(unit) for unit in walk.left(allowed)]
+        made = [Row(tuple(cells)) for cells in rows] + [Row((Box(unit),)) for unit in boxes]
+        title = HEADER if group == "panel" and not rows else title_of(group)
+        found.append(Frame(title, [Line(row) for row in made]))
     return [part for frame in found for part in _parted(frame)]
 
 
-def _parted(frame: Frame | Box) -> Iterator[Frame | Box]:
+def _block(unit: Unit) -> str:
+    """The frame that a symbol belongs to; the headers of all harnesses share one."""
+    return "harness" if unit.group.endswith("/harness") else unit.group
+
+
+def _parted(frame: Frame) -> Iterator[Frame]:
     """A frame laid out; one that is taller than any sheet in two, and so on."""
-    if isinstance(frame, Box):
-        yield frame.lay_out()
-    elif frame.lines:
+    if frame.lines:
         if frame.lay_out().height <= TALLEST or len(frame.lines) == 1:
             yield frame
             return
-        half = len(frame.lines) // 2
-        yield from _parted(Frame(frame.title, frame.lines[:half]))
-        yield from _parted(Frame(f"{frame.title.removesuffix(FOLLOWS)}{FOLLOWS}", frame.lines[half:]))
+        title = f"{frame.title.removesuffix(FOLLOWS)}{FOLLOWS}"
+        first, second = _halves(frame.lines)
+        yield from _parted(Frame(frame.title, first, frame.side))
+        yield from _parted(Frame(title, second, frame.side))
+
+
+def _halves(lines: Sequence[Line]) -> tuple[list[Line], list[Line]]:
+    """Lines in two parts; a stub goes where the line is whose name its own begins with, any other to the first."""
+    long = [line for line in lines if not line.short] or list(lines)
+    second = long[(len(long) + 1) // 2 :]
+    kin = tuple(f"{line.right.name}-" for line in second if line.right and line.right.name)
+    second += [line for line in lines if line.short and line not in second and _named(line).startswith(kin or ("\0",))]
+    return [line for line in lines if line not in second], second
+
+
+def _named(line: Line) -> str:
+    return line.right.name if line.right else ""
 
 
 def title_of(group: str) -> str:
@@ -329,17 +346,16 @@ def _contacts(parts: Sequence[Placed]) -> list[Contact]:
             words = f"{placed.role.rsplit('/', 1)[-1]} {name}" if several else name
             rank = next((n for n, word in enumerate(ORDER) if word in words), len(ORDER))
             if net in (None, GROUND):
-                for chunk, _, _ in _chunks([(tuple(numbers), net, "")]):
-                    found.append(
-                        (rank + 100 * (1 + (net is None)), Contact(placed, chunk, net, head + " ".join(chunk)))
-                    )
+                for chunk, _, _ in chunks([(tuple(numbers), net, "")]):
+                    contact = Contact(placed, chunk, net, (head + " ".join(chunk),))
+                    found.append((rank + 100 * (1 + (net is None)), contact))
                 continue
             words = placed.role.rsplit("/", 1)[-1] if several else name
-            found.append((rank, Contact(placed, tuple(numbers), net, f"{head}{words} {numbers[0]}")))
+            found.append((rank, Contact(placed, tuple(numbers), net, (f"{head}{words} {numbers[0]}",))))
     return [contact for _, contact in sorted(found, key=lambda pair: pair[0])]
 
 
-def _landings(circuit: Circuit, place: int) -> list[Contact]:
+def _landings(circuit: Circuit) -> list[Contact]:
     """Stubs of the landings, each with its name and the owner's word for the place."""
     by_ref = {placed.ref: placed for placed in circuit.parts}
     places = {wire.end.removesuffix(" landing"): wire.at for wire in circuit.wires if wire.end.endswith(" landing")}
@@ -348,9 +364,9 @@ def _landings(circuit: Circuit, place: int) -> list[Contact]:
         placed = by_ref[landed.ref]
         if at_edge(placed) and placed.role.split("/")[0] == "landing":
             at = places.get(landed.name, "")
-            whole = f"{landed.name}: {at}" if at else landed.name
-            words = cut(f"{placed.ref} {landed.pin} {whole}", place, SMALL)
-            found.append(Contact(placed, (landed.pin,), placed.nets[landed.pin], words, landed.name, whole))
+            words = f"{placed.ref} {landed.pin} {landed.name}{': ' if at else ''}{at}"
+            broken = tuple(even_lines(words, PLACE, SMALL))
+            found.append(Contact(placed, (landed.pin,), placed.nets[landed.pin], broken, landed.name))
     return found
 
 
@@ -369,19 +385,26 @@ def _input(walk: Walk, circuit: Circuit, number: int, landed: list[Contact]) -> 
         if contact.net is None or contact.net in walk.shared:
             frame.lines.append(Line(Row((Stub(contact.net, 1),)), contact))
             continue
+        walk.begin()
         cells, net = walk.along(contact.net, allowed, home=single)
         landing = next((c for c in landed if c.net == net), None)
         if landing is not None:
             landed.remove(landing)
-        ending: list[Cell] = finished(cells, None, None if landing else Stub(net, 1))
+        end = None if landing else walk.stub(net, 1)
+        ending: list[Cell] = finished(cells, None, end, landing is not None)
         frame.lines.append(Line(Row(tuple(ending)), contact, landing))
     return frame
 
 
 def _others(walk: Walk, number: int) -> list[Line]:
-    """What is left of an input and stands in none of its lines."""
-    rows = rows_of(walk, lambda unit: unit.placed.role.startswith(f"input-{number}/"))
-    return [Line(Row(tuple(cells))) for cells in rows]
+    """What is left of an input and stands in none of its lines, but for the header of its harness."""
+
+    def allowed(unit: Unit) -> bool:
+        return unit.placed.role.startswith(f"input-{number}/") and not unit.group.endswith("/harness")
+
+    rows = [Row(tuple(cells)) for cells in rows_of(walk, allowed)]
+    rows += [Row((Box(walk.take(unit)),)) for unit in walk.left(allowed)]
+    return [Line(row) for row in rows]
 
 
 def _of_lines(unit: Unit) -> bool:
@@ -400,6 +423,7 @@ def _landing_lines(walk: Walk, landed: list[Contact], single: bool) -> Iterator[
         if contact.net is None or contact.net in walk.shared:
             short.append(Line(Row((Stub(contact.net, -1),)), None, contact))
             continue
+        walk.begin()
         if contact.name.startswith("blanking"):
             cells, net = walk.along(contact.net, lambda u: u.group == "blanking" or u.kind == "pole", backwards=True)
         elif contact.name in LINES:
@@ -407,7 +431,8 @@ def _landing_lines(walk: Walk, landed: list[Contact], single: bool) -> Iterator[
         else:
             cells, net = walk.along(contact.net, lambda unit: False, backwards=True)
         cells.reverse()
-        line = Line(Row(tuple(finished(cells, Stub(net, -1), None))), None, contact)
+        start = Stub(net, -1) if net != "" else None
+        line = Line(Row(tuple(finished(cells, start, None, True))), None, contact)
         if len(cells) > 1:
             yield line
         else:

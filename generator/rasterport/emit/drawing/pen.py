@@ -7,17 +7,25 @@ from __future__ import annotations
 
 import math
 import unicodedata
+from collections.abc import Mapping
 from functools import lru_cache
 from html import escape
 
+from rasterport.records import GROUND
+
 SIZE = 24
 """Height of letters [0.1 mm]: 2.4 mm, a little under what ISO 3098 asks of lettering on drawings (from memory)."""
-SMALL = 20
+SMALL = 22
 EM = 0.605
 """Width of a letter of a monospaced face, as a share of its height: 0.6 and a little (from memory)."""
 FLAG_HALF = 16
 FLAG_TIP = 14
 BAR_HALF = 20
+EARTH = 18
+"""Depth of the sign of ground [0.1 mm]."""
+
+ONWARD = 14
+"""Room beside the tip of a flag for the number of the sheet where its net goes on [0.1 mm]."""
 
 Point = tuple[int, int]
 
@@ -31,6 +39,8 @@ def wide(words: str, size: int = SIZE) -> int:
 
 def plain(words: str) -> str:
     """Words on one line, without what XML cannot hold."""
+    if words.isprintable() and "  " not in words and words.strip() == words:
+        return words
     return " ".join("".join(c if c.isprintable() else " " for c in words).split())
 
 
@@ -44,16 +54,45 @@ def cut(words: str, room: int, size: int = SIZE) -> str:
     return words + "…"
 
 
+def lines_of(words: str, room: int, size: int = SIZE) -> list[str]:
+    """Words broken into lines that have room, within a word where one alone is too long."""
+    most = max(1, int(room / (size * EM)))
+    found: list[str] = []
+    for word in plain(words).split():
+        if found and wide(f"{found[-1]} {word}", size) <= room:
+            found[-1] += f" {word}"
+            continue
+        while wide(word, size) > room and len(word) > 1:
+            part = next((n for n in range(min(most, len(word) - 1), 1, -1) if wide(word[:n], size) <= room), 1)
+            found.append(word[:part])
+            word = word[part:]
+        found.append(word)
+    return found or [""]
+
+
+def even_lines(words: str, room: int, size: int = SIZE) -> list[str]:
+    """As few lines as the room asks for, none much shorter than the others."""
+    found = lines_of(words, room, size)
+    for tenths in range(5, 10):
+        narrow = lines_of(words, room * tenths // 10, size)
+        if len(narrow) <= len(found):
+            return narrow
+    return found
+
+
 class Pen:
     """Collects lines of SVG."""
 
     def __init__(self) -> None:
         self.lines: list[str] = []
+        self.named: set[str] = set()
+        """Nets that are named."""
+        self._flags: list[tuple[str, Point, int]] = []
 
-    def begin(self, ref: str, role: str, whole: str) -> None:
-        """Start a group: one symbol of a part; `whole` says all that may be cut short beside it."""
+    def begin(self, ref: str, role: str, words: str) -> None:
+        """Start a group: one symbol of a part; `words` say beside the reference what it is and does."""
         self.lines.append(f'<g data-ref="{escape(ref)}" data-role="{escape(role)}">')
-        self.lines.append(f"<title>{escape(plain(f'{ref} {whole}: {role}'))}</title>")
+        self.lines.append(f"<title>{escape(plain(f'{ref} {words}'), quote=False)}</title>")
 
     def end(self) -> None:
         """End a group."""
@@ -101,10 +140,13 @@ class Pen:
 
     def name(self, net: str, at: Point, on: Point) -> None:
         """The name of a net beside the wire that passes through `on`."""
+        self.named.add(net)
         self.text("net", at, net, data=f' data-net="{escape(net)}" data-on="{on[0]} {on[1]}"')
 
     def flag(self, net: str, at: Point, way: int) -> None:
         """The name of a net at the end of a wire: to the right of it (`way` 1) or to the left (-1)."""
+        self.named.add(net)
+        self._flags.append((net, at, way))
         x, y = at
         tip, far = x + way * FLAG_TIP, x + way * (FLAG_TIP + wide(net) + 8)
         self.lines.append(f'<g class="flag" data-net="{escape(net)}">')
@@ -113,12 +155,24 @@ class Pen:
         self.text("net", (tip + way * 2, y + 8), net, "start" if way > 0 else "end")
         self.end()
 
+    def onward(self, sheets: Mapping[str, str]) -> None:
+        """Below the tip of each flag the sheet where its net goes on: numbers of pins stand above.
+
+        For all flags drawn so far.
+        """
+        for net, (x, y), way in self._flags:
+            if net in sheets:
+                self.text("onward", (x - way, y + 22), sheets[net], "end" if way > 0 else "start", SMALL)
+
     def bar(self, net: str, at: Point, way: int) -> None:
-        """Ground or a rail at the end of an upright wire: below (`way` 1) or above it (-1); ground has no name."""
+        """A rail at the end of an upright wire, below (`way` 1) or above it (-1); ground, which has no name, below."""
         x, y = at
         self.lines.append(f'<g class="bar" data-net="{escape(net)}">')
         self.path("thick", at, (x - BAR_HALF, y), (x + BAR_HALF, y))
-        if net != "GND":
+        if net == GROUND:
+            for n, half in ((1, 13), (2, 6)):
+                self.path("body", (x - half, y + n * EARTH // 2), (x + half, y + n * EARTH // 2))
+        else:
             self.text("net", (x, y + 26 if way > 0 else y - 8), net, "middle")
         self.end()
 
@@ -130,4 +184,4 @@ def flag_width(net: str) -> int:
 
 def bar_half(net: str) -> int:
     """Half the room of a bar with its name [0.1 mm]."""
-    return BAR_HALF if net == "GND" else max(BAR_HALF, wide(net) // 2 + 1)
+    return BAR_HALF if net == GROUND else max(BAR_HALF, wide(net) // 2 + 1)

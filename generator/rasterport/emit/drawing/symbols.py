@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from rasterport.emit.drawing.pen import Pen, Point
+from rasterport.emit.drawing.pen import SMALL, Pen, Point
 from rasterport.emit.drawing.units import Unit
 
 LENGTH = 140
@@ -116,3 +116,53 @@ def transistor(pen: Pen, unit: Unit, at: Point) -> None:
     pen.circle("body", (x + 82, y), 50)
     pen.pin(upper, upper_net, (column, y - ARM), (column, y - 46))
     pen.pin(lower, lower_net, (column, y + ARM), (column, y + 46))
+
+
+GATE_PIN, GATE_BODY = 46, 68
+"""Length of a gate's pins and side of its square [0.1 mm]."""
+CIRCLE = 6
+"""Radius of the circle of a negated output [0.1 mm]."""
+
+
+def gate(pen: Pen, unit: Unit, at: Point) -> None:
+    """A gate of one input, its input's outer end at `at`: 1 in a square, the sign of hysteresis below it."""
+    x, y = at
+    left, right, half = x + GATE_PIN, x + GATE_PIN + GATE_BODY, GATE_BODY // 2
+    ((entered, *_), entered_net), ((out, *_), out_net) = unit.ends
+    pen.pin(entered, entered_net, at, (left, y))
+    pen.path("body", (left, y - half), (right, y - half), (right, y + half), (left, y + half), closed=True)
+    pen.text("mark", (left + half, y - 10), "1", "middle")
+    if "Schmitt" in unit.placed.part.description:
+        middle = left + half
+        pen.path("sign", (middle - 18, y + 22), (middle + 8, y + 22), (middle + 8, y + 4), (middle + 18, y + 4))
+        pen.path("sign", (middle - 8, y + 22), (middle - 8, y + 4), (middle + 8, y + 4))
+    start = right
+    if unit.symbol == "inverter":
+        pen.circle("body", (right + CIRCLE, y), CIRCLE)
+        start += 2 * CIRCLE
+    pen.pin(out, out_net, (right + GATE_PIN, y), (start, y))
+    pen.text("number", (left - 6, y - 6), entered, "end", SMALL)
+    pen.text("number", (start + 4, y - 6), out, size=SMALL)
+
+
+REGULATOR, REGULATOR_PIN = (150, 76), 40
+"""Sides of a regulator, and the length of its pins [0.1 mm]."""
+
+
+def regulator(pen: Pen, unit: Unit, at: Point) -> Point:
+    """A regulator of three pins, its input's outer end at `at`; returns where its ground ends."""
+    x, y = at
+    wide_, high = REGULATOR
+    left, right, bottom = x + REGULATOR_PIN, x + REGULATOR_PIN + wide_, y + high // 2
+    foot = (left + wide_ // 2, bottom + REGULATOR_PIN)
+    ends = ((at, (left, y)), ((right + REGULATOR_PIN, y), (right, y)), (foot, (foot[0], bottom)))
+    for ((number, *_), net), (outer, inner) in zip(unit.ends, ends, strict=True):
+        pen.pin(number, net, outer, inner)
+    pen.path("body", (left, y - high // 2), (right, y - high // 2), (right, bottom), (left, bottom), closed=True)
+    for words, place, anchor in (("IN", (left + 8, y + 8), "start"), ("OUT", (right - 8, y + 8), "end")):
+        pen.text("mark", place, words, anchor, SMALL)
+    numbers = [numbers[0] for numbers, _ in unit.ends]
+    pen.text("number", (left - 6, y - 6), numbers[0], "end", SMALL)
+    pen.text("number", (right + 6, y - 6), numbers[1], size=SMALL)
+    pen.text("number", (foot[0] + 8, bottom + 26), numbers[2], size=SMALL)
+    return foot

@@ -1,16 +1,22 @@
-"""A circuit taken apart into what is drawn as one symbol: two-ended parts, poles of contacts, transistors, boxes.
+"""A circuit taken apart into what is drawn as one symbol: two-ended parts, poles, transistors, gates, boxes.
 
 Read from catalogue rows, pin names and nets alone.  A pin that fits no symbol makes its part a box, so nothing is lost.
+Sections of an integrated circuit are drawn where they act; what is left of it (supply, address, unused sections) is
+a box of its own.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
 
 from rasterport.frozen import dataclass
 from rasterport.order import natural
+from rasterport.parts.logic import truth_table
 from rasterport.records import GROUND, LINES, Circuit, Placed
+from rasterport.standards.truth_tables import TruthTable
 
 End = tuple[tuple[str, ...], str | None]
 """Pins that meet, and their net."""
@@ -31,12 +37,13 @@ TOGETHER = {**dict.fromkeys(LINES, "lines"), "test": "supply"}
 JOINTS = ("socket", "header", "wire-end", "wire-pad")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Unit:
-    """One symbol of a part: `kind` is "two", "pole", "transistor", "point" or "box".
+    """One symbol of a part: `kind` is "two", "pole", "transistor", "gate", "regulator", "point" or "box".
 
-    `ends` are, by kind: first and second end; throws and then the common; base, upper and lower end; the point; every
-    pin.  `symbol` says which drawing.  `rest` is the place of the throw that is closed at rest.
+    `ends` are, by kind: first and second end; throws and then the common; base, upper and lower end; input and output;
+    input, output and ground; the point; every pin.  `symbol` says which drawing.  `rest` is the place of the throw that
+    is closed at rest.  `names` are the makers' names of the ends of an analog switch, and of what addresses it.
     """
 
     kind: str
@@ -44,13 +51,14 @@ class Unit:
     placed: Placed
     ends: tuple[End, ...]
     rest: int = 0
+    names: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def nets(self) -> tuple[str | None, ...]:
         """The net of each end."""
         return tuple(net for _, net in self.ends)
 
-    @property
+    @cached_property
     def group(self) -> str:
         """The block that it belongs to."""
         return group_of(self.placed)
@@ -80,9 +88,11 @@ def at_edge(placed: Placed) -> bool:
     return placed.role.split("/")[0] == "landing" or bool(re.match(r"input-\d/socket(/|$)", placed.role))
 
 
-def references(circuit: Circuit) -> frozenset[str]:
-    """Nets that are named at each end instead of being drawn as one wire: ground, rails, what very many parts share."""
-    counted = {net: len(pins) for net, pins in circuit.nets(on_board_only=False).items()}
+def references(counted: Mapping[str, int]) -> frozenset[str]:
+    """Nets that are named at each end instead of being drawn as one wire: ground, rails, what very many parts share.
+
+    From how many pins meet at each net.
+    """
     return frozenset(net for net, n in counted.items() if net == GROUND or n >= 9 or (n >= 4 and net.startswith(RAILS)))
 
 
@@ -99,7 +109,54 @@ def _units(placed: Placed) -> Iterator[Unit]:
     if placed.part.appears == "contacts" and (poles := list(_poles(placed, by_name))):
         yield from poles
         return
+    if key.startswith("regulator") and sorted(by_name) == ["GND", "IN", "OUT"] and None not in placed.nets.values():
+        ends = _ends(placed, *[(by_name[name],) for name in ("IN", "OUT", "GND")])
+        yield Unit("regulator", "regulator", placed, ends)
+        return
+    sections = list(_channels(placed, by_name)) or list(_gates(placed, by_name))
+    if sections:
+        yield from sections
+        drawn = {number for unit in sections for numbers, _ in unit.ends for number in numbers}
+        yield Unit("box", "box", placed, _ends(placed, *[(number,) for number in placed.nets if number not in drawn]))
+        return
     yield _two(placed, names) or _box(placed)
+
+
+def _channels(placed: Placed, by_name: dict[str, str]) -> Iterator[Unit]:
+    """The switches of an analog switch that carry something, with what its table says addresses each."""
+    table = truth_table(placed.part) if placed.part.appears == "contacts" else None
+    if table is None:
+        return
+    throws: dict[str, list[str]] = {}
+    for common, throw in table.pairs:
+        throws.setdefault(common, []).append(throw)
+    if not all(name in by_name for common, found in throws.items() for name in (common, *found)):
+        return
+    for common, found in throws.items():
+        ends = _ends(placed, *[(by_name[name],) for name in (*found, common)])
+        if ends[-1][1] is not None and len({net for _, net in ends}) > 1:
+            yield Unit("pole", "channel", placed, ends, -1, (*found, common, " ".join(_address(table, common))))
+
+
+def _address(table: TruthTable, common: str) -> list[str]:
+    """Names of the pins that say where the switch of this common terminal stands, the weightiest first."""
+    section = next((s for s in table.sections if common in s.values()), {})
+    return [section.get(name, name) for name in table.inputs]
+
+
+def _gates(placed: Placed, by_name: dict[str, str]) -> Iterator[Unit]:
+    """Gates of one input that drive something, where the table of the part knows them."""
+    table = truth_table(placed.part)
+    if table is None or (len(table.inputs), len(table.outputs), len(table.rows)) != (1, 1, 2):
+        return
+    turned = table.rows[0].inputs != table.rows[0].outputs
+    for section in table.sections:
+        names = [section.get(name, name) for name in (table.inputs[0], table.outputs[0])]
+        if not all(name in by_name for name in names):
+            return
+        ends = _ends(placed, *[(by_name[name],) for name in names])
+        if None not in (ends[0][1], ends[1][1]):
+            yield Unit("gate", "inverter" if turned else "buffer", placed, ends)
 
 
 def _ends(placed: Placed, *pins: tuple[str, ...]) -> tuple[End, ...]:
