@@ -12,7 +12,7 @@ from places import ROOT
 
 PACKAGE = ROOT / "generator" / "rasterport"
 LAYERS = (
-    ("units", "errors", "records", "kinds", "order", "files", "frozen", "printing"),
+    ("units", "errors", "records", "kinds", "order", "files", "printing"),
     ("standards", "parts"),
     ("variant",),
     ("design",),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,6 @@ from rasterport.analysis.network import states_of
 from rasterport.checks.bench import Bench, codes, judged
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
-from rasterport.frozen import dataclass
 from rasterport.kinds import KINDS
 from rasterport.records import Bars, Circuit, Curve, Figure, Finding, Missing, Offer, Outcome, Reading, Sampled
 from rasterport.variant.load import Loaded, load_all

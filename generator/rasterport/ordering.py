@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
-from rasterport.frozen import dataclass
 from rasterport.order import natural
 from rasterport.parts.spares import spares
 from rasterport.records import CataloguePart, Circuit

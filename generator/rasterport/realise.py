@@ -24,11 +24,11 @@ import tempfile
 import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from rasterport.errors import WiringFault
-from rasterport.frozen import dataclass
 from rasterport.records import GROUND, Circuit, Placed
 
 POWER_NETS = (GROUND, "RAIL_TAP", "RAIL", "RAIL_5V", "RAIL_SWITCHES")

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Literal
-
-from rasterport.frozen import dataclass
 
 Severity = Literal["error", "warning", "note", "met"]
 SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note", "met")

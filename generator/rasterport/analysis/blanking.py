@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from rasterport.analysis.control import OFF_V, Control, Range, net_at
 from rasterport.analysis.corners import Corners, Quantity, bound
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
 from rasterport.design.landings import CONTACT_OHM
-from rasterport.frozen import dataclass
 from rasterport.standards.limits import FITTED_SPREAD
 from rasterport.units import short
 

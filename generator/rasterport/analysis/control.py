@@ -6,6 +6,7 @@ Transistors are worst-case switches here: their bounds are in design/sense.py an
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -21,7 +22,6 @@ from rasterport.design.landings import CONTACT_OHM
 from rasterport.design.power import DROP_SHARE
 from rasterport.design.sense import OFF_A
 from rasterport.design.supply import CABINET_C, COPPER_PER_K
-from rasterport.frozen import dataclass
 from rasterport.records import Circuit, Placed
 from rasterport.variant.models import Variant
 

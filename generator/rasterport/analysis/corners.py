@@ -7,7 +7,7 @@ another, which is greatest where the two are equal.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
 from typing import TYPE_CHECKING, Literal
@@ -16,7 +16,6 @@ import numpy as np
 
 from rasterport.analysis.draws import Draw
 from rasterport.analysis.nodal import Values
-from rasterport.frozen import dataclass
 
 FEW = 7
 """So many uncertain quantities are enumerated without asking for slopes: 128 boards cost as much as one."""

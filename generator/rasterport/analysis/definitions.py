@@ -5,7 +5,7 @@ A figure's key may end in a number and a unit ("return-loss/5.5MHz"): its defini
 
 from __future__ import annotations
 
-from rasterport.frozen import dataclass
+from dataclasses import dataclass
 
 NODAL = "nodal analysis of the finished parts and nets"
 LINES = "transmission-line handbooks"

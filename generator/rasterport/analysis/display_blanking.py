@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
@@ -23,7 +24,6 @@ from rasterport.analysis.network import NATIVE, State, set_side
 from rasterport.analysis.nodal import GROUND, Element, Network, Values, parameters_of, reach
 from rasterport.design.display_blanking import DIODE_LEAST, LOGIC_SPREAD, SATURATED_OHM
 from rasterport.design.landings import CONTACT_OHM
-from rasterport.frozen import dataclass
 from rasterport.records import Placed
 from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
 from rasterport.units import short

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -16,7 +17,6 @@ from rasterport.analysis.walk import Bits, Place, Source, Walk
 from rasterport.design.choosing import AUTOMATIC, choosing
 from rasterport.design.landings import SWITCHED, carries_audio, is_shared, is_switched, lines_of
 from rasterport.design.power import straight
-from rasterport.frozen import dataclass
 from rasterport.records import COLOURS, Circuit
 from rasterport.variant.models import Variant
 

@@ -7,7 +7,7 @@ sit; what reaches the set's circuit is solved, never looked up by arrangement.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,7 +21,6 @@ from rasterport.analysis.setup import Setup
 from rasterport.design.jacks import BOTH, FRONT, OWN, PLUGS, S_VIDEO, Jacks, jacks_of
 from rasterport.design.landings import CONTACT_OHM, sides
 from rasterport.design.termination import LINE_OHM
-from rasterport.frozen import dataclass
 from rasterport.standards.interface_levels import AUDIO_SOURCE_MOST_OHM
 from rasterport.standards.limits import RETURN_LOSS_TO_HZ
 

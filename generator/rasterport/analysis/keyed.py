@@ -6,10 +6,10 @@ What the pulse does on its way, through buffers or inverters, is followed by the
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from rasterport.analysis.control import Control
 from rasterport.analysis.switches import Board, Chip, Contact
-from rasterport.frozen import dataclass
 from rasterport.records import GROUND
 
 REST, PULSE = "H", "L"

@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
-
-from rasterport.frozen import dataclass
 
 GROUND = "GND"
 LEAK_S = 1e-12

@@ -6,6 +6,7 @@ Read from the switching itself, for one state of its axes: nothing here knows a 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
 
@@ -19,7 +20,6 @@ from rasterport.analysis.switches import HIGH, LOW, Contact
 from rasterport.analysis.walk import Place
 from rasterport.design import choosing as meanings
 from rasterport.design.choosing import choosing
-from rasterport.frozen import dataclass
 from rasterport.records import GROUND, Circuit
 from rasterport.variant.models import Variant
 

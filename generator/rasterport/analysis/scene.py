@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from rasterport.analysis.audio import SOURCE_OHM as AUDIO_OHM
 from rasterport.analysis.crosstalk import strays
@@ -18,7 +18,6 @@ from rasterport.analysis.nodal import GROUND, Element
 from rasterport.design.display_blanking import SATURATED_OHM
 from rasterport.design.landings import CONTACT_OHM, line_standards
 from rasterport.design.termination import LINE_OHM
-from rasterport.frozen import dataclass
 from rasterport.records import COLOURS, Circuit, Conditions, Modelled
 from rasterport.standards.bt470 import SYNC_V, WHITE_V, LineStandard
 from rasterport.standards.interface_levels import AUDIO_EUROPEAN, AUDIO_JAPANESE

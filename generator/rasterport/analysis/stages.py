@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from rasterport.analysis.control import Control, net_at
@@ -14,7 +14,6 @@ from rasterport.blocks.highside import STEER_V
 from rasterport.blocks.status import bounds
 from rasterport.design.landings import CONTACT_OHM
 from rasterport.design.sense import COLD_K, HOT_K, REFERENCE_K, vbe
-from rasterport.frozen import dataclass
 from rasterport.records import Placed
 from rasterport.units import short
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from rasterport.analysis.control import Control, held_range, net_at, supply_of
 from rasterport.analysis.corners import Quantity, bound
@@ -26,7 +26,6 @@ from rasterport.blocks.gate import CLAMP_OFF_A
 from rasterport.blocks.status import call_of
 from rasterport.design.choosing import choosing
 from rasterport.design.sense import OFF_A
-from rasterport.frozen import dataclass
 from rasterport.records import Placed
 from rasterport.standards.status_levels import FAULT_V, STATUS_LEVELS, StatusLevels
 from rasterport.units import short

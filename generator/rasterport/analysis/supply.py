@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from rasterport.analysis.control import RAIL, REGULATOR, Control, Range, held_range, net_at, rail_range, supply_of
 from rasterport.analysis.corners import Quantity, bound
@@ -11,7 +12,6 @@ from rasterport.analysis.network import State
 from rasterport.analysis.nodal import GROUND, Element, Values, components, parameters_of
 from rasterport.analysis.setup import Setup
 from rasterport.design.coil import HOT_DRIVER, most_w, worst_margin_hot
-from rasterport.frozen import dataclass
 from rasterport.records import Placed
 from rasterport.standards.limits import AMBIENT_HIGH_C
 from rasterport.units import short

@@ -7,10 +7,9 @@ the levels of other nets (transistor, relay coil), or puts a level of its own on
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 
-from rasterport.frozen import dataclass
 from rasterport.records import GROUND, Placed
 
 LOW, HIGH, LIMIT, UNKNOWN = 1, 2, 4, 8

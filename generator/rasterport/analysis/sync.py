@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -19,7 +20,6 @@ from rasterport.analysis.setup import Setup
 from rasterport.design.landings import separated
 from rasterport.design.landings import through as passes
 from rasterport.design.termination import LINE_OHM, parallel
-from rasterport.frozen import dataclass
 from rasterport.parts.separators import SEPARATOR_S
 from rasterport.records import Placed
 from rasterport.standards.interface_levels import COMPOSITE, SYNC, TTL

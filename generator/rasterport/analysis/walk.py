@@ -7,6 +7,7 @@ followed once a distinct set of positions, of which even large boards have few.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -16,7 +17,6 @@ from numpy.typing import NDArray
 from rasterport.analysis.deciding import Deciding
 from rasterport.analysis.levels import Settled, settle
 from rasterport.analysis.switches import Axis, Board
-from rasterport.frozen import dataclass
 from rasterport.records import GROUND
 
 CHUNK = 1 << 15

@@ -10,10 +10,10 @@ channel o--  [bias]                               47 uF, 100 nF
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, by_name
-from rasterport.frozen import dataclass
 from rasterport.parts.analog_switches import SwitchKind, analog_switch
 from rasterport.parts.capacitors import Kind
 from rasterport.parts.families import RAILS, Family

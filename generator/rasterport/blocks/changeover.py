@@ -11,11 +11,11 @@ the next, the last one the set's own feed, and a colour to 75 ohm.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, by_name
 from rasterport.design.coil import Coil
-from rasterport.frozen import dataclass
 from rasterport.records import Sized
 
 STAGES = {"stage": 0, "select-1": 20, "select-2": 40, "select-3": 60}

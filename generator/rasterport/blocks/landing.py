@@ -5,11 +5,10 @@ GND  GND  RAIL_TAP  SYNC  ...  RED  GREEN  BLUE  BLANKING
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
-from rasterport.frozen import dataclass
 from rasterport.records import CataloguePart, Wire
 
 REFERENCES = {

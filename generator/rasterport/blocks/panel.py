@@ -12,11 +12,11 @@ ground  o-----\\   automatic o----- what lets the status contacts act
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, by_name, colour_of, gauge_of
 from rasterport.design.choosing import AUTOMATIC, NATIVE
-from rasterport.frozen import dataclass
 from rasterport.records import COLOURS, CataloguePart, Placed, Wire
 
 REFERENCES = {"panel/switch": "S1", "panel/header": "J2", "panel/header-2": "J3"}

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from rasterport.design.coupling import into_load
 from rasterport.design.preferred import at_least, best
 from rasterport.design.termination import parallel
-from rasterport.frozen import dataclass
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
 from rasterport.standards.limits import LIMITS, RESISTOR_SPREAD, SET_SPREAD

@@ -7,11 +7,11 @@ board's own switch puts the pin on a voltage that means black, once in each back
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from rasterport.design.coupling import USUAL_F
 from rasterport.design.preferred import at_least, best
 from rasterport.design.termination import LINE_OHM, parallel
-from rasterport.frozen import dataclass
 from rasterport.records import Sized
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.iec60063 import decade_values, nearest

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from itertools import product
 
 from rasterport.design.landings import CONTACT_OHM
 from rasterport.design.preferred import best
 from rasterport.design.termination import parallel
-from rasterport.frozen import dataclass
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
 from rasterport.standards.limits import FITTED_SPREAD

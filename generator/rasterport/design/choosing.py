@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from rasterport.frozen import dataclass
+from dataclasses import dataclass
+
 from rasterport.standards.sockets import WIRINGS
 from rasterport.variant.models import Input, Variant
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 from itertools import product
 
 from rasterport import parts
 from rasterport.design.preferred import best
 from rasterport.design.supply import CABINET_C, COPPER_PER_K
-from rasterport.frozen import dataclass
 from rasterport.records import Construction, Sized
 from rasterport.standards.iec60063 import decade_values
 from rasterport.standards.limits import LIMITS

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import combinations
 
@@ -27,7 +27,6 @@ from rasterport.design.blanking import (
 from rasterport.design.landings import CONTACT_OHM
 from rasterport.design.preferred import best
 from rasterport.design.termination import parallel
-from rasterport.frozen import dataclass
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
 from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD

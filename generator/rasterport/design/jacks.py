@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from rasterport.design.landings import SWITCHED
-from rasterport.frozen import dataclass
 from rasterport.variant.base import Arrangement, FrontJack, JackContact, SVideo
 from rasterport.variant.models import Variant
 

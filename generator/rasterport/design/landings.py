@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from rasterport.design.termination import LINE_OHM, parallel
-from rasterport.frozen import dataclass
 from rasterport.records import COLOURS
 from rasterport.standards.bt470 import LINE_STANDARDS, LineStandard
 from rasterport.standards.sockets import WIRINGS

@@ -15,10 +15,10 @@ samples: source at black, display without a menu.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Any
 
 from rasterport.design.termination import LINE_OHM, parallel
-from rasterport.frozen import dataclass
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.limits import LIMITS
 

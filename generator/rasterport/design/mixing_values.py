@@ -7,11 +7,11 @@ are worked out that may serve.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from rasterport.design.mixing import IDLE_OHM, OPEN, Combination, Display, Values, Wishes, combine, larger
 from rasterport.design.termination import LINE_OHM, parallel
-from rasterport.frozen import dataclass
 from rasterport.standards.bt470 import WHITE_V
 from rasterport.standards.iec60063 import Series, decade_values
 from rasterport.units import MARGIN

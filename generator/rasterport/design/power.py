@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from itertools import product
 from typing import Literal, TypeVar
 
@@ -13,7 +14,6 @@ from rasterport.design.choosing import choosing
 from rasterport.design.coil import Coil, Feed, choose_coil
 from rasterport.design.landings import count_relays, separated, sync_landing
 from rasterport.design.sync import Window, passive_pad
-from rasterport.frozen import dataclass
 from rasterport.standards.interface_levels import SYNC_WINDOW_V
 from rasterport.standards.limits import AMBIENT_HIGH_C, LIMITS, RESISTOR_SPREAD
 from rasterport.units import short

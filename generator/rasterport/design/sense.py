@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from rasterport.design.preferred import best
-from rasterport.frozen import dataclass
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
 from rasterport.units import short

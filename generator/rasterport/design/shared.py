@@ -11,13 +11,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 
 from rasterport.design.mixing import Combination, Display, Values, Wishes, bound_v, combine, larger
 from rasterport.design.mixing_values import WISHES, Room, Uses, uses, within
 from rasterport.design.yielding import gives_up, yields
-from rasterport.frozen import dataclass
 from rasterport.standards.iec60063 import Series
 from rasterport.units import MARGIN, short
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from rasterport.design.black import reach_v
 from rasterport.design.coupling import CUT_STEP_V
@@ -15,7 +16,6 @@ from rasterport.design.insertion import display_of, menu_white_v
 from rasterport.design.landings import is_shared
 from rasterport.design.preferred import best
 from rasterport.design.termination import parallel
-from rasterport.frozen import dataclass
 from rasterport.parts.families import THRESHOLDS
 from rasterport.records import Sized
 from rasterport.standards.bt470 import WHITE_V

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from rasterport.design.preferred import best
 from rasterport.design.termination import parallel
-from rasterport.frozen import dataclass
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
 from rasterport.units import short

@@ -16,11 +16,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from rasterport.design.preferred import best
 from rasterport.design.termination import LINE_OHM, parallel, splits
-from rasterport.frozen import dataclass
 from rasterport.records import Sized
 from rasterport.standards.iec60063 import decade_values
 from rasterport.units import short

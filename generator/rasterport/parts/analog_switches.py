@@ -10,10 +10,10 @@ their truth tables.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, get_args
 
-from rasterport.frozen import dataclass
 from rasterport.parts.common import MEMORY, SCHEME
 from rasterport.parts.families import RAILS, RATING, SUPPLY, THRESHOLDS, Family, package_of, pins_of
 from rasterport.records import CataloguePart, Construction

@@ -9,9 +9,9 @@ Nichicon UWP and UVP (bipolar).
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
-from rasterport.frozen import dataclass
 from rasterport.parts.common import MEMORY, SCHEME, TWO_POLES, digits_and_power
 from rasterport.records import CataloguePart, Construction, Pin
 from rasterport.standards.iec60062 import rkm_code

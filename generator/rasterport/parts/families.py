@@ -7,9 +7,9 @@ they do not print are another's, named beside the number.  A rating at one suppl
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal, get_args
 
-from rasterport.frozen import dataclass
 from rasterport.parts.common import MEMORY
 from rasterport.records import Construction, Pin, PinKind
 

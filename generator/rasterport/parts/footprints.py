@@ -6,9 +6,8 @@ of the socket toward +y, that is toward the board's edge.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
-
-from rasterport.frozen import dataclass
 
 Shape = Literal["circle", "rect", "oval"]
 PadKind = Literal["thru_hole", "np_thru_hole"]

@@ -13,9 +13,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from textwrap import dedent
-
-from rasterport.frozen import dataclass
 
 CELLS: dict[str, str] = {
     "off_below": "V",

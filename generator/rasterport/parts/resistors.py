@@ -8,7 +8,8 @@ up, 1 % in E24 and E96 or 5 % in E24.
 
 from __future__ import annotations
 
-from rasterport.frozen import dataclass
+from dataclasses import dataclass
+
 from rasterport.parts.common import SCHEME, TWO_POLES, digits_and_power
 from rasterport.records import CataloguePart, Construction
 from rasterport.standards.iec60062 import rkm_code

@@ -8,9 +8,9 @@ construction.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
-from rasterport.frozen import dataclass
 from rasterport.parts.common import MEMORY
 from rasterport.records import CataloguePart, Construction, Pin, PinKind
 

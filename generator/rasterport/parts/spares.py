@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
-from rasterport.frozen import dataclass
 from rasterport.records import CataloguePart
 
 

@@ -6,7 +6,8 @@ wiper; 10 %, 100 ppm/K.  Pins agree with KiCad's symbol; ratings, end resistance
 
 from __future__ import annotations
 
-from rasterport.frozen import dataclass
+from dataclasses import dataclass
+
 from rasterport.parts.common import MEMORY, digits_and_power
 from rasterport.records import CataloguePart, Construction, Pin
 from rasterport.standards.iec60062 import rkm_code

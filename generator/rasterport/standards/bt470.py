@@ -6,7 +6,7 @@ blanking where BT.470 has 10.9 us (from memory); the longer active line counts f
 
 from __future__ import annotations
 
-from rasterport.frozen import dataclass
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)

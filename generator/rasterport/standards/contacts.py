@@ -7,9 +7,8 @@ Its columns are parted by two or more spaces: number, name, function, note; `-` 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from typing import Literal, get_args
-
-from rasterport.frozen import dataclass
 
 Function = Literal[
     "red", "green", "blue", "sync", "audio-left", "audio-right", "status-8", "status-16", "status-11",

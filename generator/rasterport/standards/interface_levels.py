@@ -6,7 +6,7 @@ one counts here; it belongs to the source and is reported apart from what the bo
 
 from __future__ import annotations
 
-from rasterport.frozen import dataclass
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,8 @@ marked "judgement, stated".  A `warning` or `error` of None means that the sever
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
-
-from rasterport.frozen import dataclass
 
 Sense = Literal["least", "most"]
 OURS = "judgement, stated"

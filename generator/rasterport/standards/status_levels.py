@@ -8,7 +8,7 @@ home-computer encyclopaedia page gives it; its off level is nowhere printed.
 
 from __future__ import annotations
 
-from rasterport.frozen import dataclass
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,8 @@ library is imported here.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any, Literal, TypeVar, get_args
-
-from rasterport.frozen import dataclass
 
 Level = TypeVar("Level")
 """A bool, or an array of bools: whatever has `&`, `|` and `~` and, if it is an array, the type of a bool."""

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable
+from dataclasses import dataclass
 from enum import IntEnum
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from rasterport.frozen import dataclass
 from rasterport.units import QuantityError, pattern, plain, read, written
 
 UNKNOWN = "unknown"

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import cache
 from types import UnionType
 from typing import Any, Literal, Union, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
-from rasterport.frozen import dataclass
 from rasterport.variant.fields import Quantity, Survey, Unknown
 from rasterport.variant.models import Table, Variant
 

@@ -10,6 +10,7 @@ import re
 import stat
 import tomllib
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from hashlib import sha256
 from os import PathLike, fsdecode, fstat
 from pathlib import Path
@@ -18,7 +19,6 @@ from typing import Any
 from pydantic import ValidationError
 
 from rasterport.errors import Fault, VariantError
-from rasterport.frozen import dataclass
 from rasterport.variant.messages import escaped, key_path, missing_tables, not_toml, shown, words
 from rasterport.variant.models import Variant
 from rasterport.variant.resolve import LIKE, Resolved, Source, fault_of_like, likeness, resolved

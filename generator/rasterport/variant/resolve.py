@@ -7,12 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Any, Literal
 
 from rasterport.errors import Fault
-from rasterport.frozen import dataclass
 from rasterport.variant.fields import UNKNOWN
 from rasterport.variant.keys import Key, keys_by_path
 from rasterport.variant.scan import Path, Scan

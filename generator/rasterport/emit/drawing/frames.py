@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from rasterport.emit.drawing.boxes import Box, chunks
 from rasterport.emit.drawing.cells import Cell, Part, Row, Stub, about
@@ -12,7 +12,6 @@ from rasterport.emit.drawing.packing import packed
 from rasterport.emit.drawing.pen import SMALL, Pen, cut, even_lines, wide
 from rasterport.emit.drawing.rows import Walk, finished, rows_of
 from rasterport.emit.drawing.units import Unit, at_edge
-from rasterport.frozen import dataclass
 from rasterport.records import GROUND, LINES, Circuit, Placed
 
 ORDER = ("red", "green", "blue", "video", "sync", "horizontal", "vertical", "audio-in-left", "audio-in-right", "centre")

@@ -12,7 +12,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from rasterport.frozen import dataclass
 from rasterport.order import natural
 from rasterport.parts.logic import truth_table
 from rasterport.records import GROUND, LINES, Circuit, Placed
