@@ -227,21 +227,20 @@ def bench_sheet(
     loaded: Loaded,
     remark: str = "",
     drawn: Sequence[str] | None = None,
-    wired: Sequence[str] | None = None,
 ) -> str:
-    """The bench sheet of a design as one page.  `drawn` and `wired` are the pictures of it that are made already.
+    """The bench sheet of a design as one page.  `drawn` are the sheets of the circuit drawing where they are made.
 
     Raises ValueError where no board can be made.
     """
     from rasterport.emit.drawing.sheets import drawings
     from rasterport.emit.sheet.given import Given
     from rasterport.emit.sheet.page import bench_sheet as page
-    from rasterport.emit.wires.pictures import wiring_pictures
 
     if done.circuit is None:
         raise ValueError("no bench sheet of a board that cannot be made")
     about = loaded.variant.variant
-    heads = (done.circuit, about.name, about.title, about.revision, remark)
+    if drawn is None:
+        drawn = drawings(done.circuit, about.name, about.title, about.revision, remark)
     given = Given(
         loaded.variant,
         done.circuit,
@@ -254,8 +253,7 @@ def bench_sheet(
         done.readings,
         done.curves,
         done.bars,
-        tuple(drawings(*heads) if drawn is None else drawn),
-        tuple(wiring_pictures(*heads) if wired is None else wired),
+        tuple(drawn),
         {} if loaded.resolved is None else loaded.resolved.told,
     )
     return page(given)
@@ -393,16 +391,14 @@ def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> d
     if "svg" in kinds:
         for number, sheet in enumerate(sheets, 1):
             texts[f"{about.name}.svg" if number == 1 else f"{about.name}.{number}.svg"] = sheet
-    wirings: tuple[str, ...] = ()
-    if "wires" in kinds or "html" in kinds:
+    if "wires" in kinds:
         from rasterport.emit.wires.pictures import wiring_pictures
 
-        wirings = tuple(wiring_pictures(circuit, about.name, about.title, about.revision, remark))
-    if "wires" in kinds:
+        wirings = wiring_pictures(circuit, about.name, about.title, about.revision, remark)
         for number, sheet in enumerate(wirings, 1):
             texts[f"{about.name}.wiring.svg" if number == 1 else f"{about.name}.wiring.{number}.svg"] = sheet
     if "html" in kinds:
-        texts[f"{about.name}.html"] = bench_sheet(done, loaded, remark, sheets, wirings)
+        texts[f"{about.name}.html"] = bench_sheet(done, loaded, remark, sheets)
     return texts
 
 

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterport.emit.page import Child, Html, el, joined
-from rasterport.emit.sheet.markup import swatch, table, tick, told
+from rasterport.emit.sheet.markup import picture, swatch, table, tick, told
+from rasterport.emit.wires.pictures import (
+    inputs_of,
+    joints_picture,
+    landing_picture,
+    socket_picture,
+    switch_picture,
+)
 from rasterport.records import Circuit, Wire
 from rasterport.units import short
 
@@ -28,6 +35,20 @@ def wiring(circuit: Circuit) -> Iterator[Html]:
             "p",
             "Take off every wire that leads to the chassis, the last one first; then undo the work above from the end.",
         )
+
+
+LANDINGS = "landings"
+"""Name of the picture of the board's edge, which the printed part shows again."""
+
+
+def pictures(circuit: Circuit) -> Iterator[Html]:
+    """The board's edge with its landings, then every socket, the panel switch and joints, each where it has wires."""
+    found = [("the landings", landing_picture(circuit), LANDINGS)]
+    found += [(f"input {n}", socket_picture(circuit, n), "") for n in inputs_of(circuit)]
+    found += [("the panel switch", switch_picture(circuit), ""), ("the joints", joints_picture(circuit), "")]
+    for words, svg, name in found:
+        if svg:
+            yield picture(svg, f"wires of {words}", name)
 
 
 def first_number(circuit: Circuit) -> int:

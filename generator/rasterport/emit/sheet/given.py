@@ -30,7 +30,6 @@ class Given:
     curves: tuple[Curve, ...] = ()
     bars: tuple[Bars, ...] = ()
     drawings: tuple[str, ...] = ()
-    wirings: tuple[str, ...] = ()
     origins: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property

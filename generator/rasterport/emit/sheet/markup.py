@@ -52,9 +52,15 @@ def swatch(code: str) -> Html:
     return el("span", patch, f"{code} ", el("span", named, class_="faint"), class_="colour")
 
 
-def picture(svg: str, words: str) -> Html:
-    """A picture of ours within the page: without what only a file of its own needs."""
-    inner = svg[svg.index("<svg") :].rstrip("\n")
+STYLES = re.compile(r"<style>.*?</style>\n?", re.DOTALL)
+UNUSED = re.compile(r' data-(?:role|pin|on|net)="[^"]*"| xmlns="[^"]*"|<rect class="paper"[^>]*/>|(?<=>)\n')
+
+
+def picture(svg: str, words: str, name: str = "") -> Html:
+    """A picture of ours within the page: without what only a file of its own needs, its style above all."""
+    inner = UNUSED.sub("", STYLES.sub("", svg[svg.index("<svg") :]))
+    if name:
+        inner = inner.replace("<svg", f'<svg id="{name}-picture"', 1)
     return el("div", Html(inner), class_="picture", tabindex="0", role="region", aria_label=words)
 
 

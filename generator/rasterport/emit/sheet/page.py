@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from rasterport.emit.drawing.sheets import STYLE as CIRCUIT
 from rasterport.emit.page import Child, Html, document, el, joined
 from rasterport.emit.plots.style import STYLE as PLOTS
 from rasterport.emit.sheet import chassis, figures, parts, printed, readings, record, told
@@ -13,6 +14,7 @@ from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.markup import picture
 from rasterport.emit.sheet.meanings import explained
 from rasterport.emit.sheet.words.sections import Sections
+from rasterport.emit.wires.ink import STYLE as WIRES
 from rasterport.records import Circuit
 
 HERE = Path(__file__).parent
@@ -36,7 +38,7 @@ def _purpose(given: Given) -> Iterable[Child]:
 
 
 def _wiring(given: Given) -> Iterable[Child]:
-    yield from (picture(sheet, f"wiring, sheet {n}") for n, sheet in enumerate(given.wirings, 1))
+    yield from chassis.pictures(given.circuit)
     yield from chassis.wiring(given.circuit)
 
 
@@ -81,7 +83,7 @@ def bench_sheet(given: Given) -> str:
         _contents(section for section, _ in shown),
         list(printed.printed(given)),
         explained(joined(_section(section, content) for section, content in shown)),
-        style=PLOTS + (HERE / "sheet.css").read_text(encoding="utf-8"),
+        style=PLOTS + CIRCUIT + WIRES + (HERE / "sheet.css").read_text(encoding="utf-8"),
         script=(HERE / "sheet.js").read_text(encoding="utf-8"),
         data_variant=given.name,
         data_digest=given.digest,

@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from rasterport.emit.page import Child, Html, el, joined
-from rasterport.emit.sheet.chassis import first_number
+from rasterport.emit.sheet.chassis import LANDINGS, first_number
 from rasterport.emit.sheet.given import Given
-from rasterport.emit.sheet.markup import swatch
 from rasterport.emit.sheet.meanings import words_of
 from rasterport.emit.sheet.readings import DECIDES, GATE, STAGES, expected, state_words
-from rasterport.records import Reading, Wire
+from rasterport.emit.wires.pictures import landing_picture
+from rasterport.records import Reading, Wire, Work
 from rasterport.units import short
 
-BLANK = "\N{WHITE SQUARE}"
+BOX = "\N{WHITE SQUARE} "
+LEADS = (
+    "The red lead is on what a line names first, the black one on what stands above unless the line says against what."
+)
+PARTS = re.compile(r"; (?![^()]*\))")
+"""Between the parts of a feed; what stands in brackets is none."""
+NO_WAY = "not stated"
+EDGE = "Wires from the board to the chassis"
+VIEW = re.compile(r'width="([0-9.]+)mm" height="([0-9.]+)mm"')
+PX_PER_MM = 96 / 25.4
+"""CSS Values and Units Level 3, 5.2: an inch of 25.4 mm has 96 px."""
 
 
 def printed(given: Given) -> Iterator[Html]:
@@ -42,37 +54,76 @@ def _part(given: Given, title: str, content: Html) -> Html:
 def _chassis(given: Given) -> Iterator[Child]:
     circuit = given.circuit
     if circuit.work:
-        steps = ([BLANK, str(n), w.do, w.at, w.undo or "not stated"] for n, w in enumerate(circuit.work, 1))
-        yield _table(("", "no.", "work on the chassis", "where", "way back"), steps)
-    rows = [_wire(wire, n) for n, wire in enumerate(circuit.wires, first_number(circuit))]
-    yield _table(("", "no.", "from", "to", "wire", "measure once it is on"), rows)
-    if given.wirings:
-        yield el("div", Html(given.wirings[0][given.wirings[0].index("<svg") :]), class_="picture")
+        yield el("p", el("strong", "Work on the chassis, before any wire"))
+        yield _columns(_step(work, n) for n, work in enumerate(circuit.work, 1))
+    numbered = list(enumerate(circuit.wires, first_number(circuit)))
+    yield el("p", el("strong", "Wires, in this order"))
+    yield _columns(_wire(wire, n) for n, wire in numbered)
+    yield el("p", el("strong", "Measure once they are on"))
+    wanted: dict[str, list[int]] = {}
+    for n, wire in numbered:
+        if wire.measure:
+            wanted.setdefault(wire.measure, []).append(n)
+    yield _columns(f"{_runs(numbers)}: {what}" for what, numbers in wanted.items())
+    if (edge := landing_picture(circuit)) and (box := VIEW.search(edge)):
+        # The picture itself stands among the wires; a second copy would only make the page larger.
+        again = el(
+            "svg", el("use", href=f"#{LANDINGS}-picture"), viewBox=box[1], class_="wires", role="img", aria_label=EDGE
+        )
+        yield el("div", again, class_="picture")
 
 
-def _wire(wire: Wire, number: int) -> list[Child]:
+def _step(work: Work, number: int) -> Html:
+    way = f"{work.at}, back: {work.undo or NO_WAY}" if work.at else f"back: {work.undo or NO_WAY}"
+    return joined([BOX, el("strong", f"{number} "), f"{work.do} ({way})"])
+
+
+def _wire(wire: Wire, number: int) -> Html:
     kind = f" {short(wire.length_m * 1000)} mm{', screened' if wire.shielded else ''}" if wire.gauge else ""
-    code = swatch(wire.colour) if wire.colour else None
-    place = f", {wire.at}" if wire.at else ""
-    return [BLANK, str(number), wire.start, f"{wire.end}{place}", joined([code, kind]), wire.measure]
+    place = f", {wire.at}" if wire.at and not wire.at.startswith("rear panel") else ""
+    return joined([BOX, el("strong", f"{number} "), f"{wire.start} to {wire.end}{place}: {wire.colour}{kind}"])
+
+
+def _runs(numbers: Sequence[int]) -> str:
+    """Numbers in words: "1 to 3, 7"."""
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and runs[-1][-1] == n - 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    return ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]} to {r[-1]}" for r in runs)
 
 
 def _readings(given: Given) -> Iterator[Child]:
-    yield el("p", DECIDES)
+    yield el("p", f"{DECIDES} {LEADS}")
     for stage, title in STAGES.items():
         members = [r for r in given.readings if r.stage == stage]
         if members:
             yield el("h3", title)
-            rows = (_reading(r) for r in members)
-            yield _table(("", "red lead on", "black lead on", "state, feed", "expect", "found"), rows)
+        for state, instrument in dict.fromkeys((r.state, r.instrument) for r in members):
+            yield from _group(state, instrument, [r for r in members if (r.state, r.instrument) == (state, instrument)])
 
 
-def _reading(r: Reading) -> list[Child]:
-    state = ". ".join(filter(None, (state_words(r.state) if r.state else "", r.feed)))
-    gate = GATE if r.decides else ""
-    return [gate, r.red, r.black, state, expected(r), el("span", data_shows=r.key)]
+def _group(state: str, instrument: str, group: Sequence[Reading]) -> Iterator[Child]:
+    """Readings of a state with one instrument: what they share stands above them, once."""
+    black = Counter(r.black for r in group).most_common(1)[0][0]
+    feeds = [PARTS.split(r.feed) for r in group]
+    shared = [part for part in feeds[0] if all(part in feed for feed in feeds)]
+    about = "; ".join(filter(None, (state_words(state), instrument, *shared, f"black lead on {black}")))
+    yield el("p", el("strong", about))
+    yield _columns(
+        _reading(r, black, "; ".join(part for part in feed if part not in shared))
+        for r, feed in zip(group, feeds, strict=True)
+    )
 
 
-def _table(head: Sequence[str], rows: Iterable[Iterable[Child]]) -> Html:
-    top = el("thead", el("tr", [el("th", text, scope="col") for text in head]))
-    return el("table", top, el("tbody", [el("tr", [el("td", cell) for cell in row]) for row in rows]))
+def _reading(r: Reading, black: str, feed: str) -> Html:
+    gate = el("strong", f"{GATE} ") if r.decides else None
+    other = "" if r.black == black else f" against {r.black}"
+    with_ = f" ({feed})" if feed else ""
+    return joined([gate, f"{r.red}{other}{with_}: {expected(r)} ", el("span", data_shows=r.key, class_="blank")])
+
+
+def _columns(rows: Iterable[Child]) -> Html:
+    return el("ul", [el("li", row) for row in rows], class_="columns")

@@ -127,41 +127,39 @@
   });
 
   // A part or a wire is marked wherever it stands: while pointed at or focused, and after a tap until the next.
-  const NAMES = ["ref", "wire"];
-  let pinned = null;
+  let pinned = "";
   const subject = (node) => {
     const found = node instanceof Element && node.closest("[data-ref],[data-wire]");
-    if (!found) return null;
-    const name = NAMES.find((each) => each in found.dataset);
-    return {name, value: found.dataset[name]};
+    if (!found) return "";
+    // A wire counts before the references of its ends, in its own row and picture.
+    const name = "wire" in found.dataset ? "wire" : "ref";
+    return found.dataset[name].split(" ").map((one) => `[data-${name}~="${CSS.escape(one)}"]`).join(",");
   };
   const mark = (what) => {
     for (const node of all(".marked")) node.classList.remove("marked");
-    for (const one of [what, pinned]) {
-      if (one) for (const node of all(`[data-${one.name}="${CSS.escape(one.value)}"]`)) node.classList.add("marked");
-    }
+    const both = [what, pinned].filter(Boolean).join(",");
+    if (both) for (const node of all(both)) node.classList.add("marked");
     for (const button of all("button[data-ref],button[data-wire]")) {
-      const own = subject(button);
-      button.setAttribute("aria-pressed", String(Boolean(pinned) && own.name === pinned.name && own.value === pinned.value));
+      button.setAttribute("aria-pressed", String(Boolean(pinned) && button.matches(pinned)));
     }
   };
   document.addEventListener("pointerover", (event) => { if (event.pointerType !== "touch") mark(subject(event.target)); });
+  document.addEventListener("pointerleave", () => mark(""));
   document.addEventListener("focusin", (event) => mark(subject(event.target)));
-  document.addEventListener("focusout", () => mark(null));
+  document.addEventListener("focusout", () => mark(""));
   document.addEventListener("click", (event) => {
     const what = subject(event.target);
     if (!what) return;
-    const same = pinned && pinned.name === what.name && pinned.value === what.value;
-    pinned = same ? null : what;
-    mark(null);
+    pinned = pinned === what ? "" : what;
+    mark("");
   });
   document.addEventListener("keydown", (event) => {
-    if (event.key === "Escape") { pinned = null; mark(null); }
+    if (event.key === "Escape") { pinned = ""; mark(""); }
   });
 
   for (const field of all("input[data-reading]")) { field.autocomplete = "off"; field.spellcheck = false; }
   load();
   fill();
-  mark(null);
+  mark("");
   reveal();
 })();
