@@ -7,11 +7,13 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from rasterport.emit.page import Child, Html, el, joined
+from rasterport.emit.plots.ink import px
 from rasterport.emit.sheet.chassis import LANDINGS, first_number
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.meanings import words_of
 from rasterport.emit.sheet.readings import DECIDES, GATE, STAGES, expected, state_words
 from rasterport.emit.wires.pictures import landing_picture
+from rasterport.emit.wires.strands import LANDING, strands
 from rasterport.records import Reading, Wire, Work
 from rasterport.units import short
 
@@ -23,7 +25,7 @@ PARTS = re.compile(r"; (?![^()]*\))")
 """Between the parts of a feed; what stands in brackets is none."""
 NO_WAY = "not stated"
 EDGE = "Wires from the board to the chassis"
-VIEW = re.compile(r'width="([0-9.]+)mm" height="([0-9.]+)mm"')
+SIZE = re.compile(r'width="([0-9.]+)mm" height="([0-9.]+)mm"')
 PX_PER_MM = 96 / 25.4
 """CSS Values and Units Level 3, 5.2: an inch of 25.4 mm has 96 px."""
 
@@ -57,20 +59,25 @@ def _chassis(given: Given) -> Iterator[Child]:
         yield el("p", el("strong", "Work on the chassis, before any wire"))
         yield _columns(_step(work, n) for n, work in enumerate(circuit.work, 1))
     numbered = list(enumerate(circuit.wires, first_number(circuit)))
-    yield el("p", el("strong", "Wires, in this order"))
-    yield _columns(_wire(wire, n) for n, wire in numbered)
+    drawn = {strand.number for strand in strands(circuit) if strand.group == LANDING}
+    if others := [_wire(wire, n) for n, wire in numbered if n not in drawn]:
+        yield el("p", el("strong", "Wires that do not lead to the chassis"))
+        yield _columns(others)
+    if drawn:
+        boxes = " ".join(f"{BOX}{n}" for n in sorted(drawn))
+        yield el("p", el("strong", "Wires to the chassis, in the picture below, in this order: "), boxes)
     yield el("p", el("strong", "Measure once they are on"))
     wanted: dict[str, list[int]] = {}
     for n, wire in numbered:
         if wire.measure:
             wanted.setdefault(wire.measure, []).append(n)
     yield _columns(f"{_runs(numbers)}: {what}" for what, numbers in wanted.items())
-    if (edge := landing_picture(circuit)) and (box := VIEW.search(edge)):
+    if box := SIZE.search(landing_picture(circuit)):
         # The picture itself stands among the wires; a second copy would only make the page larger.
-        again = el(
-            "svg", el("use", href=f"#{LANDINGS}-picture"), viewBox=box[1], class_="wires", role="img", aria_label=EDGE
-        )
-        yield el("div", again, class_="picture")
+        wide, high = (px(float(mm) * PX_PER_MM) for mm in box.groups())
+        again = el("use", href=f"#{LANDINGS}-picture")
+        edge = el("svg", again, viewBox=f"0 0 {wide} {high}", class_="wires", role="img", aria_label=EDGE)
+        yield el("div", edge, class_="picture")
 
 
 def _step(work: Work, number: int) -> Html:
