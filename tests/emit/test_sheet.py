@@ -17,9 +17,10 @@ from places import TEMPLATES
 from rasterport.api import Design, bench_sheet, design, load
 from rasterport.emit.sheet.meanings import PIECES, explained, spoken
 from rasterport.emit.sheet.page import SECTIONS
+from rasterport.emit.sheet.readings import expected
 from rasterport.emit.sheet.words.glossary import first_uses
 
-NASTY = "<script>alert('x')</script> & \"quoted\" <b>bold</b>"
+NASTY = "<script>alert('x')</script> & \"quoted\" <u>line</u>"
 
 
 @cache
@@ -103,7 +104,7 @@ def test_texts_of_the_variant_stay_text(tmp_path: Path) -> None:
     page = bench_sheet(design(loaded), loaded)
     found = read(page)
     assert [tag for tag, _ in found.tags].count("script") == 1
-    assert "b" not in {tag for tag, _ in found.tags}
+    assert "u" not in {tag for tag, _ in found.tags}
     assert "".join(found.words).count(NASTY) > 10
 
 
@@ -139,3 +140,18 @@ def test_meanings_leave_headings_and_pictures_alone() -> None:
     assert made_.startswith("<h2>The set</h2><svg><text>the set</text></svg><p>A <dfn>set</dfn>")
     assert made_.count("means-it") == 2
     assert "&amp; its <b><dfn>rail</dfn>" in made_ and made_.endswith("</b>, a set.</p>")
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_every_reading_has_a_field_and_a_place_on_paper_in_the_same_order(name: str) -> None:
+    done, page = made(name)
+    fields = [(a["data-reading"], a["data-low"], a["data-high"]) for tag, a in sheet(name).tags if "data-reading" in a]
+    wanted = {r.key: r for r in done.readings}
+    assert sorted(key for key, _, _ in fields) == sorted(wanted)
+    on_paper = re.findall(r"<li>(?:<strong>! </strong>)?((?:(?!</li>).)*): ((?:(?!</li>).)*) <i></i></li>", page)
+    assert len(on_paper) == len(fields)
+    for (key, low, high), (points, told) in zip(fields, on_paper, strict=True):
+        assert unescape(points).startswith(wanted[key].red)
+        assert unescape(told) == expected(wanted[key])
+        assert float(low) == pytest.approx(wanted[key].low, rel=1e-3)
+        assert float(high) == pytest.approx(wanted[key].high, rel=1e-3)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
+from rasterport.emit.drawing.sheets import STYLE as CIRCUIT
 from rasterport.emit.page import Child, Html, el
+from rasterport.emit.wires.ink import STYLE as WIRES
 from rasterport.records import Circuit
 from rasterport.standards.iec60757 import COLOURS
 
@@ -29,8 +31,8 @@ def tick(key: str, words: str) -> Html:
 
 
 def reference(ref: str) -> Html:
-    """A reference that marks its part wherever it stands."""
-    return el("button", ref, data_ref=ref)
+    """A reference that marks its part wherever it stands: the script makes a button of it, which nobody else needs."""
+    return el("b", ref)
 
 
 def told(text: str, circuit: Circuit) -> Iterator[Child]:
@@ -53,15 +55,24 @@ def swatch(code: str) -> Html:
 
 
 STYLES = re.compile(r"<style>.*?</style>\n?", re.DOTALL)
+KINDS = re.compile(r' class="([^"]*)"')
+STYLED = frozenset(re.findall(r"\.([A-Za-z]+)", CIRCUIT + WIRES))
+"""Kinds of lines and letters that a style knows; the others only help who reads a file of its own."""
 UNUSED = re.compile(r' data-(?:role|pin|on|net)="[^"]*"| xmlns="[^"]*"|<rect class="paper"[^>]*/>|(?<=>)\n')
 
 
 def picture(svg: str, words: str, name: str = "") -> Html:
     """A picture of ours within the page: without what only a file of its own needs, its style above all."""
     inner = UNUSED.sub("", STYLES.sub("", svg[svg.index("<svg") :]))
+    inner = KINDS.sub(_styled, inner)
     if name:
         inner = inner.replace("<svg", f'<svg id="{name}-picture"', 1)
     return el("div", Html(inner), class_="picture", tabindex="0", role="region", aria_label=words)
+
+
+def _styled(kinds: re.Match[str]) -> str:
+    known = [kind for kind in kinds[1].split() if kind in STYLED]
+    return f' class="{" ".join(known)}"' if known else ""
 
 
 def bullets(texts: Iterable[Child]) -> Html:

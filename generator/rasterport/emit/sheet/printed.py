@@ -11,7 +11,7 @@ from rasterport.emit.plots.ink import px
 from rasterport.emit.sheet.chassis import LANDINGS, first_number
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.meanings import words_of
-from rasterport.emit.sheet.readings import DECIDES, GATE, STAGES, expected, state_words
+from rasterport.emit.sheet.readings import DECIDES, GATE, STAGES, expected, grouped, state_words
 from rasterport.emit.wires.pictures import landing_picture
 from rasterport.emit.wires.strands import LANDING, strands
 from rasterport.records import Reading, Wire, Work
@@ -108,8 +108,8 @@ def _readings(given: Given) -> Iterator[Child]:
         members = [r for r in given.readings if r.stage == stage]
         if members:
             yield el("h3", title)
-        for state, instrument in dict.fromkeys((r.state, r.instrument) for r in members):
-            yield from _group(state, instrument, [r for r in members if (r.state, r.instrument) == (state, instrument)])
+        for state, instrument, fed in grouped(members):
+            yield from _group(state, instrument, [r for _, group in fed for r in group])
 
 
 def _group(state: str, instrument: str, group: Sequence[Reading]) -> Iterator[Child]:
@@ -129,7 +129,7 @@ def _reading(r: Reading, black: str, feed: str) -> Html:
     gate = el("strong", f"{GATE} ") if r.decides else None
     other = "" if r.black == black else f" against {r.black}"
     with_ = f" ({feed})" if feed else ""
-    return joined([gate, f"{r.red}{other}{with_}: {expected(r)} ", el("span", data_shows=r.key, class_="blank")])
+    return joined([gate, f"{r.red}{other}{with_}: {expected(r)} ", el("i")])
 
 
 def _columns(rows: Iterable[Child]) -> Html:

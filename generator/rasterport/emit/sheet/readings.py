@@ -29,14 +29,23 @@ def tables(circuit: Circuit, found: Sequence[Reading], stage: str) -> Iterator[H
     if any(r.decides for r in members):
         yield el("p", DECIDES)
     before = None
-    for state, feed, instrument in dict.fromkeys((r.state, r.feed, r.instrument) for r in members):
-        group = [r for r in members if (r.state, r.feed, r.instrument) == (state, feed, instrument)]
-        title = f"{state_words(state)}: {instrument}"
+    for state, instrument, fed in grouped(members):
         if before != state:
             yield el("h3", state_words(state))
         before = state
-        yield el("p", f"{instrument[0].upper()}{instrument[1:]}. ", f"Feed: {feed}." if feed else None)
-        yield table(HEAD, (_row(circuit, r) for r in group), title, "readings")
+        for feed, group in fed:
+            yield el("p", f"{instrument[0].upper()}{instrument[1:]}. ", f"Feed: {feed}." if feed else None)
+            yield table(HEAD, (_row(circuit, r) for r in group), f"{state_words(state)}: {instrument}", "readings")
+
+
+Fed = list[tuple[str, list[Reading]]]
+
+
+def grouped(found: Sequence[Reading]) -> Iterator[tuple[str, str, Fed]]:
+    """Readings of a state with one instrument, by what is fed: the order in which screen and paper list them."""
+    for state, instrument in dict.fromkeys((r.state, r.instrument) for r in found):
+        group = [r for r in found if (r.state, r.instrument) == (state, instrument)]
+        yield state, instrument, [(f, [r for r in group if r.feed == f]) for f in dict.fromkeys(r.feed for r in group)]
 
 
 def state_words(state: str) -> str:

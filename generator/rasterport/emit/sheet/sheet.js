@@ -6,6 +6,9 @@
   const all = (selector, within = document) => [...within.querySelectorAll(selector)];
   const id = (name) => document.getElementById(name);
   let kept = empty();
+  // The printed list has one place a reading, in the same order as the fields.
+  const places = all(".print-first i");
+  const copies = new Map(all("input[data-reading]").map((field, n) => [field, places[n]]));
 
   // What was entered stays in this browser; where it may not, the page says so once.
   const lost = () => { id("not-kept").hidden = false; };
@@ -43,7 +46,8 @@
     const told = field.nextElementSibling;
     told.className = kind;
     told.textContent = words;
-    for (const copy of all(`[data-shows="${CSS.escape(field.dataset.reading)}"]`)) copy.textContent = field.value;
+    const copy = copies.get(field);
+    if (copy) copy.textContent = field.value;
   };
 
   // The table for the variant file.  JSON's strings are strings of TOML, once a deletion character is written out.
@@ -69,7 +73,13 @@
 
   const fill = () => {
     for (const box of all("input[data-tick]")) box.checked = Boolean(kept.ticks[box.dataset.tick]);
-    for (const field of all("input[data-reading]")) {
+    for (const short of all("main b")) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = button.dataset.ref = short.textContent;
+    short.replaceWith(button);
+  }
+  for (const field of all("input[data-reading]")) {
       field.value = kept.readings[field.dataset.reading] ?? "";
       judge(field);
     }
@@ -157,6 +167,12 @@
     if (event.key === "Escape") { pinned = ""; mark(""); }
   });
 
+  for (const short of all("main b")) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = button.dataset.ref = short.textContent;
+    short.replaceWith(button);
+  }
   for (const field of all("input[data-reading]")) { field.autocomplete = "off"; field.spellcheck = false; }
   load();
   fill();

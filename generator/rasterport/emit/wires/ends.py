@@ -19,24 +19,24 @@ BELOW = 34
 """From the rim of a contact to the foot of its letters."""
 
 
-def socket_bands(circuit: Circuit, found: Sequence[Strand], number: int) -> list[Band]:
-    """The sockets of an input: heading, faces, header, a row a wire, what stays open."""
+def socket_bands(circuit: Circuit, found: Sequence[Strand], number: int, rows: bool = True) -> list[Band]:
+    """The sockets of an input: heading, faces, header, a row a wire unless those stand elsewhere, what stays open."""
     placed = sorted(circuit.under(f"input-{number}/socket"), key=lambda p: (len(p.ref), p.ref))
     if not placed:
         return []
     wiring = WIRINGS[placed[0].part.key.split("/")[1]]
     refs = ", ".join(p.ref for p in placed)
     bands = [heading(f"Input {number}: {wiring.title} ({refs})")]
-    return [*bands, *_parts(circuit, found, placed, [s for s in found if s.group == f"input-{number}"])]
+    return [*bands, *_parts(circuit, found, placed, [s for s in found if s.group == f"input-{number}"], rows)]
 
 
-def switch_bands(circuit: Circuit, found: Sequence[Strand]) -> list[Band]:
-    """The panel switch; nothing where there is none."""
+def switch_bands(circuit: Circuit, found: Sequence[Strand], rows: bool = True) -> list[Band]:
+    """The panel switch, with a row a wire unless those stand elsewhere; nothing where there is none."""
     placed = [p for p in circuit.parts if p.role == "panel/switch"]
     if not placed:
         return []
     bands = [heading(f"Panel switch {placed[0].ref}: {placed[0].part.description}"), note(placed[0].reason)]
-    return [*bands, *_parts(circuit, found, placed, [s for s in found if s.group == SWITCH])]
+    return [*bands, *_parts(circuit, found, placed, [s for s in found if s.group == SWITCH], rows)]
 
 
 def other_bands(found: Sequence[Strand]) -> list[Band]:
@@ -45,7 +45,9 @@ def other_bands(found: Sequence[Strand]) -> list[Band]:
     return [heading("Other wires"), *(row(strand, {}) for strand in own)] if own else []
 
 
-def _parts(circuit: Circuit, found: Sequence[Strand], placed: Sequence[Placed], own: Sequence[Strand]) -> list[Band]:
+def _parts(
+    circuit: Circuit, found: Sequence[Strand], placed: Sequence[Placed], own: Sequence[Strand], rows: bool
+) -> list[Band]:
     ends = at_pins(found)
     drawn = face(placed[0].part)
     bands = [note(f"{VIEWS[drawn.view][0].upper()}{VIEWS[drawn.view][1:]} ({drawn.rests_on})")]
@@ -53,7 +55,7 @@ def _parts(circuit: Circuit, found: Sequence[Strand], placed: Sequence[Placed], 
     for header in headers_of(circuit, own):
         bands += [note(f"{header.ref} on the board, in the order of its pins; scr: a screen"), *_strip(header, ends)]
     names = {(p.ref, pin.number): pin.name for p in placed for pin in p.part.pins}
-    bands += [row(strand, names) for strand in own]
+    bands += [row(strand, names) for strand in own if rows]
     return [*bands, *_rest(circuit, placed, ends)]
 
 

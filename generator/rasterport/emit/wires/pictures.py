@@ -27,15 +27,16 @@ def landing_picture(circuit: Circuit) -> str:
 
 
 def socket_picture(circuit: Circuit, number: int) -> str:
-    """The sockets of an input with their wires, as an `svg` element without a style; "" where it has none."""
+    """The sockets of an input, as an `svg` element without a style and without a row a wire; "" where it has none."""
     told = f"Input {number}: contacts where they are soldered, with their wires"
-    return _alone(socket_bands(circuit, strands(circuit), number), told)
+    return _alone(socket_bands(circuit, strands(circuit), number, rows=False), told)
 
 
 def switch_picture(circuit: Circuit) -> str:
-    """The panel switch with its wires, as an `svg` element without a style; "" where the board has none."""
+    """The panel switch, as an `svg` element without a style and without a row a wire; "" where the board has none."""
     return _alone(
-        switch_bands(circuit, strands(circuit)), "The panel switch: terminals where they are soldered, with wires"
+        switch_bands(circuit, strands(circuit), rows=False),
+        "The panel switch: terminals where they are soldered",
     )
 
 
