@@ -259,7 +259,9 @@ def clashes(sheet: Sheet) -> list[str]:
         found += [f"the sign of {name} on {ref}" for ref, b in bodies if meet(bar, b)]
         found += [f"the sign of {name} on a line" for line in lines for p in pieces(line)
                   if meet(inner(bar), thin(*p))]  # fmt: skip
-        found += [f"the sign of {name} on the edge of a frame" for f in sheet.frames if meet(bar, f) and not inside(bar, f)]
+        found += [
+            f"the sign of {name} on the edge of a frame" for f in sheet.frames if meet(bar, f) and not inside(bar, f)
+        ]
     for n, (name, flag) in enumerate(sheet.flags):
         found += [f"the flags {name!r} and {other!r}" for other, b in sheet.flags[n + 1 :] if meet(flag, b)]
         found += [f"the flag {name!r} on a wire" for w in sheet.wires if any(meet(flag, thin(*p)) for p in pieces(w))]

@@ -391,7 +391,12 @@ class Pole:
             numbers, net = unit.ends[throw]
             for number in numbers:
                 pen.pin(number, net, (left, level), (contact, level))
-            pen.text("number", (left + 6 + (ONWARD if throw != self.entered else 0), level - 6), self._words(throw), size=SMALL)
+            pen.text(
+                "number",
+                (left + 6 + (ONWARD if throw != self.entered else 0), level - 6),
+                self._words(throw),
+                size=SMALL,
+            )
         right = self._channel(pen, contact, y, levels) if unit.symbol == "channel" else contact + 72
         if unit.symbol != "channel":
             for level in levels.values():

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from rasterport.emit.drawing.boxes import Box, chunks
 from rasterport.emit.drawing.cells import Cell, Part, Row, Stub, about
 from rasterport.emit.drawing.packing import packed
-from rasterport.emit.drawing.pen import SMALL, Pen, cut, lines_of, wide
+from rasterport.emit.drawing.pen import SMALL, Pen, cut, even_lines, wide
 from rasterport.emit.drawing.rows import Walk, finished, rows_of
 from rasterport.emit.drawing.units import Unit, at_edge
 from rasterport.records import GROUND, LINES, Circuit, Placed
@@ -33,8 +33,8 @@ WORDS = {
     "supply": "Supply",
 }
 HEADER = "Header for the panel switch"
-TALLEST = 2600
-"""Height that a frame may have on a lying A3 [0.1 mm]."""
+TALLEST = 3200
+"""Height that a frame may have on a lying A3 with the smallest letters [0.1 mm]."""
 FOLLOWS = ", continued"
 APART = 12
 """Least room between parts of different rows [0.1 mm]."""
@@ -84,7 +84,6 @@ class Line:
     x: int = 0
     y: int = 0
 
-
     @property
     def short(self) -> bool:
         """Whether it is a stub at the right edge, for which there is room between longer lines."""
@@ -120,8 +119,7 @@ def _gap(parts: Sequence[Part], taken: Sequence[Room], top: int) -> int:
 
 def _after(line: Line, placed: Sequence[Line], top: int) -> int:
     """Where to look for room for a stub: below the line whose name its own begins with."""
-    name = line.right.name if line.right else ""
-    kin = [other.y for other in placed if other.right and name.startswith(f"{other.right.name}-")]
+    kin = [other.y for other in placed if other.right and _named(line).startswith(f"{other.right.name}-")]
     return max(kin, default=top)
 
 
@@ -301,10 +299,23 @@ def _parted(frame: Frame) -> Iterator[Frame]:
         if frame.lay_out().height <= TALLEST or len(frame.lines) == 1:
             yield frame
             return
-        half = len(frame.lines) // 2
-        yield from _parted(Frame(frame.title, frame.lines[:half], frame.side))
         title = f"{frame.title.removesuffix(FOLLOWS)}{FOLLOWS}"
-        yield from _parted(Frame(title, frame.lines[half:], frame.side))
+        first, second = _halves(frame.lines)
+        yield from _parted(Frame(frame.title, first, frame.side))
+        yield from _parted(Frame(title, second, frame.side))
+
+
+def _halves(lines: Sequence[Line]) -> tuple[list[Line], list[Line]]:
+    """Lines in two parts; a stub goes where the line is whose name its own begins with, any other to the first."""
+    long = [line for line in lines if not line.short] or list(lines)
+    second = long[(len(long) + 1) // 2 :]
+    kin = tuple(f"{line.right.name}-" for line in second if line.right and line.right.name)
+    second += [line for line in lines if line.short and line not in second and _named(line).startswith(kin or ("\0",))]
+    return [line for line in lines if line not in second], second
+
+
+def _named(line: Line) -> str:
+    return line.right.name if line.right else ""
 
 
 def title_of(group: str) -> str:
@@ -353,7 +364,7 @@ def _landings(circuit: Circuit) -> list[Contact]:
         if at_edge(placed) and placed.role.split("/")[0] == "landing":
             at = places.get(landed.name, "")
             words = f"{placed.ref} {landed.pin} {landed.name}{': ' if at else ''}{at}"
-            broken = tuple(lines_of(words, PLACE, SMALL))
+            broken = tuple(even_lines(words, PLACE, SMALL))
             found.append(Contact(placed, (landed.pin,), placed.nets[landed.pin], broken, landed.name))
     return found
 

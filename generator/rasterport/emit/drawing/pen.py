@@ -70,6 +70,16 @@ def lines_of(words: str, room: int, size: int = SIZE) -> list[str]:
     return found or [""]
 
 
+def even_lines(words: str, room: int, size: int = SIZE) -> list[str]:
+    """As few lines as the room asks for, none much shorter than the others."""
+    found = lines_of(words, room, size)
+    for tenths in range(5, 10):
+        narrow = lines_of(words, room * tenths // 10, size)
+        if len(narrow) <= len(found):
+            return narrow
+    return found
+
+
 class Pen:
     """Collects lines of SVG."""
 
@@ -146,10 +156,10 @@ class Pen:
         self.end()
 
     def onward(self, sheets: Mapping[str, str]) -> None:
-        """Beside the tip of each flag the sheet where its net goes on, for all flags drawn so far."""
+        """Below the tip of each flag the sheet where its net goes on, for all flags drawn so far; numbers of pins stand above."""
         for net, (x, y), way in self._flags:
             if net in sheets:
-                self.text("onward", (x - way, y - 6), sheets[net], "end" if way > 0 else "start", SMALL)
+                self.text("onward", (x - way, y + 22), sheets[net], "end" if way > 0 else "start", SMALL)
 
     def bar(self, net: str, at: Point, way: int) -> None:
         """A rail at the end of an upright wire, below (`way` 1) or above it (-1); ground below it, which has no name."""

@@ -243,7 +243,12 @@ def begins(walk: Walk, mine: list[Unit]) -> str | None:
     outputs = {unit.nets[2 if unit.symbol == "pnp" else 1] for unit in mine if unit.kind in ("transistor", *DRIVING)}
     scored: list[tuple[int, int, str]] = []
     for n, unit in enumerate(mine):
-        nets = {"transistor": unit.nets[:1], "gate": unit.nets[:1], "regulator": unit.nets[:1], "pole": unit.nets[:-1]}.get(unit.kind, unit.nets)
+        nets = {
+            "transistor": unit.nets[:1],
+            "gate": unit.nets[:1],
+            "regulator": unit.nets[:1],
+            "pole": unit.nets[:-1],
+        }.get(unit.kind, unit.nets)
         for net in nets:
             if net is None:
                 continue

@@ -32,7 +32,7 @@ NOTES = (
     "A bar: the rail named at it.  A cross: left open on purpose.  Contacts are drawn at rest.",
     "R: ohm, k: kohm, M: Mohm, p, n, u: farad, the letter in place of the point: 4k7 is 4.7 kohm.",
 )
-ONWARDS = f"A number beside it: the sheet where it goes on; {MANY}: several."
+ONWARDS = f"A number below its tip: the sheet where it goes on; {MANY}: several."
 STYLE = """
 .circuit{color:#000;color:var(--circuit-ink,#000)}
 .circuit path,.circuit circle{fill:none;stroke:currentColor;stroke-width:2.5;stroke-linecap:round;stroke-linejoin:round}
@@ -41,8 +41,9 @@ STYLE = """
 .circuit .body{stroke-width:4}.circuit .thick{stroke-width:6}.circuit .edge{stroke-width:5}
 .circuit .outline{stroke-width:1.5}.circuit .dot,.circuit .full{fill:currentColor}
 .circuit .frame{stroke-width:1.5;stroke-dasharray:10 6}
-.circuit .net{fill:#06408f;fill:var(--circuit-net,#06408f)}.circuit .ref,.circuit .title{font-weight:bold}
-@media print{.circuit{color:#000}.circuit .paper{fill:#fff}.circuit .net{fill:#06408f}}
+.circuit .net,.circuit .onward{fill:#06408f;fill:var(--circuit-net,#06408f)}
+.circuit .ref,.circuit .title{font-weight:bold}.circuit .onward{font-style:italic}
+@media print{.circuit{color:#000}.circuit .paper{fill:#fff}.circuit .net,.circuit .onward{fill:#06408f}}
 """
 """All below one class, so that a page that takes sheets in keeps its own looks.  A dark page sets the three properties
 `--circuit-ink`, `--circuit-paper` and `--circuit-net`; paper stays black on white.  Each is stated twice, since not every
