@@ -37,6 +37,8 @@ class Sheet:
     """What is on one sheet."""
 
     size: Point
+    paper: Point = (0, 0)
+    """Width and height [mm]."""
     symbols: list[Symbol] = field(default_factory=list)
     wires: list[list[Point]] = field(default_factory=list)
     names: list[tuple[str, Point]] = field(default_factory=list)
@@ -44,6 +46,11 @@ class Sheet:
     crosses: list[Point] = field(default_factory=list)
     texts: list[tuple[str, Rect]] = field(default_factory=list)
     """Every text of the sheet."""
+    letters: list[float] = field(default_factory=list)
+    """The size of each."""
+    onward: list[tuple[str, Point]] = field(default_factory=list)
+    """Where nets go on, and the tip of the flag that says so."""
+    dots: list[Point] = field(default_factory=list)
     flags: list[tuple[str, Rect]] = field(default_factory=list)
     """Outlines around texts."""
     bars: list[tuple[str, Rect]] = field(default_factory=list)
@@ -57,7 +64,9 @@ def read(svg: str) -> Sheet:
     """One sheet, through ElementTree."""
     root = ElementTree.fromstring(svg.encode("utf-8"))
     _, _, wide, high = (float(v) for v in root.attrib["viewBox"].split())
-    sheet = Sheet((wide, high))
+    millimetres = [float(root.attrib[name].removesuffix("mm")) for name in ("width", "height")]
+    sheet = Sheet((wide, high), (millimetres[0], millimetres[1]))
+    sheet.letters = [float(text.get("font-size", "24")) for text in root.iter(SVG + "text")]
     for element in root:
         _element(sheet, element)
     return sheet
@@ -91,10 +100,15 @@ def _element(sheet: Sheet, element: ElementTree.Element) -> None:
         if kind == "net":
             x, y = element.attrib["data-on"].split()
             sheet.names.append((element.text or "", (float(x), float(y))))
+        elif kind == "onward":
+            x, y = float(element.attrib["x"]), float(element.attrib["y"])
+            way = 1 if element.get("text-anchor") == "end" else -1
+            sheet.onward.append((element.text or "", (x + way, y - 22)))
+    elif tag == "circle":
+        assert kind == "dot"
+        sheet.dots.append((float(element.attrib["cx"]), float(element.attrib["cy"])))
     else:
-        assert (tag, kind) in {("title", ""), ("style", ""), ("rect", "paper"), ("circle", "dot"), ("path", "edge")}, (
-            kind
-        )
+        assert (tag, kind) in {("title", ""), ("style", ""), ("rect", "paper"), ("path", "edge")}, kind
 
 
 def _symbol(sheet: Sheet, group: ElementTree.Element) -> Symbol:
@@ -267,7 +281,26 @@ def clashes(sheet: Sheet) -> list[str]:
         found += [f"the flag {name!r} on a wire" for w in sheet.wires if any(meet(flag, thin(*p)) for p in pieces(w))]
     found += ["frames overlap" for n, f in enumerate(sheet.frames) for g in sheet.frames[n + 1 :] if meet(f, g)]
     found += [f"frame {f} leaves the paper" for f in sheet.frames if not inside(f, paper)]
-    return found + list(crossings(sheet))
+    for symbol in sheet.symbols:
+        held = [any(inside(box, f) for f in sheet.frames) for box in [*symbol.bodies, *[b for _, _, b in symbol.texts]]]
+        found += [f"{symbol.ref} stands in no frame"] if not all(held) else []
+    return found + list(crossings(sheet)) + list(joints(sheet))
+
+
+def joints(sheet: Sheet) -> Iterator[str]:
+    """Dots where fewer than three ways meet, and meetings of three without one."""
+    lines = [*sheet.wires, *[line for symbol in sheet.symbols for _, _, line in symbol.pins]]
+    parts = [part for line in lines for part in pieces(line)]
+    for point in {p for line in lines for p in line} | set(sheet.dots):
+        ways = {_way(point, end) for part in parts if on(point, *part) for end in part if end != point}
+        if (len(ways) > 2) != (point in sheet.dots):
+            yield f"{len(ways)} ways at {point}, {'a' if point in sheet.dots else 'no'} dot"
+
+
+def _way(start: Point, end: Point) -> tuple[int, int]:
+    """Which of the four ways, or any slanting one, leads from a point to another."""
+    across, down = end[0] - start[0], end[1] - start[1]
+    return ((across > 0) - (across < 0), (down > 0) - (down < 0))
 
 
 def crossings(sheet: Sheet) -> Iterator[str]:

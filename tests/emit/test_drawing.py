@@ -18,7 +18,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from drawn import Rect, Sheet, clashes, netlist, read
+from drawn import SVG, Rect, Sheet, clashes, netlist, read
 from making import TEMPLATE_NAMES, pin_of, several, template, variant, with_net, with_part
 from places import TEMPLATES
 from rasterport.circuit import compose
@@ -29,6 +29,7 @@ from rasterport.variant.models import Variant
 
 SOCKETS = ("european-21", "japanese-21", "bnc-4", "phono-4")
 WANTED = 25
+LEAST_MM = 1.8
 
 
 def drawn_at_random() -> Iterator[Variant]:
@@ -119,7 +120,119 @@ def test_every_part_has_its_reference_and_its_value_in_print(name: str) -> None:
 def test_nothing_stands_in_the_way_of_anything(name: str) -> None:
     for sheet in board(name)[1]:
         assert clashes(sheet) == []
-        assert sheet.size in (A4, A3)
+        assert tuple(10 * side for side in sheet.paper) in (A4, A3)
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_letters_can_be_read_on_paper(name: str) -> None:
+    """ISO 3098 begins at 1.8 mm (from memory); half of all letters are 2 mm and more."""
+    for sheet in board(name)[1]:
+        millimetres = sheet.paper[0] / sheet.size[0]
+        tall = sorted(size * millimetres for size in sheet.letters)
+        assert tall[0] >= LEAST_MM
+        assert tall[len(tall) // 2] >= 1.95
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_places_of_landings_are_printed_whole(name: str) -> None:
+    """The owner's word for each place, however long, on as many lines as it takes."""
+    circuit, made = board(name)
+    printed = [squeezed("".join(words for _, words, _ in s.texts)) for sheet in made for s in sheet.symbols]
+    for wire in circuit.wires:
+        landing = wire.end.removesuffix(" landing")
+        if landing != wire.end and wire.at:
+            assert any(text.endswith(squeezed(f"{landing}: {wire.at}")) for text in printed), landing
+    assert not any("…" in words for sheet in made for words, _ in sheet.texts)
+
+
+def test_a_place_of_any_length_is_printed_whole() -> None:
+    circuit = compose(template("kestrel"))
+    at = "IC201 pin 14 " + "and beyond " * 20 + "x" * 90
+    long = replace(circuit, wires=tuple(replace(w, at=at) for w in circuit.wires))
+    made = sheets(long)
+    printed = [squeezed("".join(words for _, words, _ in s.texts)) for sheet in made for s in sheet.symbols]
+    assert sum(text.endswith(squeezed(at)) for text in printed) == len(circuit.landed)
+    assert [line for sheet in made for line in clashes(sheet)] == []
+
+
+def squeezed(words: str) -> str:
+    return "".join(words.split())
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_a_flag_says_on_which_sheet_its_net_goes_on(name: str) -> None:
+    """Held against the names that are read on every sheet; within one sheet nothing is said."""
+    made = board(name)[1]
+    tips = [{at: net for net, at in sheet.names} for sheet in made]
+    flagged = [{words for words, _ in sheet.flags} for sheet in made]
+    on = [{net for net, _ in sheet.names} - {words for words, _ in sheet.bars} | f
+          for sheet, f in zip(made, flagged, strict=True)]  # fmt: skip
+    for n, sheet in enumerate(made):
+        told: dict[str, list[str]] = {}
+        for number, at in sheet.onward:
+            told.setdefault(tips[n][at], []).append(number)
+        for net in flagged[n]:
+            others = [str(m + 1) for m in range(len(made)) if m != n and net in on[m]]
+            count = sum(words == net for words, _ in sheet.flags)
+            assert told.get(net, []) == ([] if not others else [others[0] if len(others) == 1 else "*"] * count), net
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_lines_run_from_left_to_right(name: str) -> None:
+    """On every sheet the first socket stands left of the landings."""
+    circuit, made = board(name)
+    landings = {landed.ref for landed in circuit.landed}
+    sockets = {p.ref for p in circuit.parts if re.match(r"input-\d/socket", p.role)}
+    for sheet in made:
+        at = {refs: [s.pins[0][2][0][0] for s in sheet.symbols if s.pins and s.ref in refs] for refs in
+              (frozenset(landings), frozenset(sockets))}  # fmt: skip
+        ends, starts = at[frozenset(landings)], at[frozenset(sockets)]
+        if ends and starts:
+            assert min(starts) < min(ends)
+
+
+def test_sections_stand_where_they_act() -> None:
+    """Two switches of each 4052 in the lines, an inverter for each input; what is left of a part is one box."""
+    circuit, made = board("dunlin")
+    for role, sections, left in (("selector/4052-1", 2, 6), ("priority/invert-1", 4, 6)):
+        placed = circuit.by_role(role)
+        drawn = [s for sheet in made for s in sheet.symbols if s.ref == placed.ref]
+        pins = sorted(len(s.pins) for s in drawn)
+        assert len(drawn) == sections + 1
+        assert sum(pins) == len(placed.nets)
+        assert left in pins
+
+
+def test_a_sheet_says_what_it_is_to_who_cannot_see_it() -> None:
+    """Role, label and title of each sheet; of each symbol a title with reference, value, role and what the part is."""
+    circuit, _ = board("godwit")
+    by_ref = {p.ref: p for p in circuit.parts}
+    made = drawings(circuit, "godwit", "A set", "1")
+    for number, svg in enumerate(made, 1):
+        root = ElementTree.fromstring(svg.encode())
+        assert root.get("role") == "img"
+        assert root.get("aria-label") == f"godwit: circuit drawing, sheet {number} of {len(made)}. A set"
+        assert root[0].text == f"godwit: circuit drawing, sheet {number} of {len(made)}"
+        for group in root.iter(SVG + "g"):
+            if ref := group.get("data-ref"):
+                told, placed = group[0].text or "", by_ref[ref]
+                assert group[0].tag == SVG + "title"
+                assert told.startswith(f"{ref} ")
+                assert all(word in told for word in (placed.value, placed.role, placed.part.description))
+
+
+def test_sheets_leave_the_page_that_takes_them_in_alone() -> None:
+    """No identifier that could clash, no rule of style but for what is in a sheet, nothing that is loaded."""
+    for svg in drawings(board("godwit")[0], "godwit", "A set"):
+        root = ElementTree.fromstring(svg.encode())
+        assert not [e for e in root.iter() if {"id", "href", "style", "onclick"} & set(e.attrib)]
+        (style,) = [e.text or "" for e in root.iter(SVG + "style")]
+        assert "url" not in style
+        assert "@import" not in style
+        rules = re.findall(r"([^{}]+)\{[^{}]*\}", style.replace("@media print{", ""))
+        assert len(rules) > 10
+        for rule in rules:
+            assert all(one.strip().startswith(".circuit") for one in rule.split(",")), rule
 
 
 def test_the_reader_sees_a_pin_on_another_net() -> None:
@@ -141,6 +254,16 @@ def test_the_reader_sees_what_is_wrong_with_a_picture() -> None:
     text = next(line for line in svg.splitlines() if ">R101</text>" in line)
     x = int(re.findall(r'x="(\d+)"', text)[0])
     assert clashes(read(svg.replace(text, text.replace(f'x="{x}"', f'x="{x - 40}"'))))
+    dot = next(line for line in svg.splitlines() if 'class="dot"' in line)
+    (x, y) = re.findall(r'c[xy]="(\d+)"', dot)
+    assert clashes(read(svg.replace(dot + "\n", ""))) == [f"3 ways at ({x}.0, {y}.0), no dot"]
+    assert clashes(read(svg.replace(dot, dot.replace(f'cx="{x}"', f'cx="{int(x) + 7}"')))) != []
+    assert any("sign of GND" in line for line in clashes(read(svg.replace(dot, sign_at(int(x), int(y) + 20) + dot))))
+
+
+def sign_at(x: int, y: int) -> str:
+    """A sign of ground where none belongs."""
+    return f'<g class="bar" data-net="GND"><path class="thick" d="M{x} {y}L{x - 20} {y}L{x + 20} {y}"/></g>'
 
 
 def moved(svg: str) -> str:
@@ -166,7 +289,7 @@ EVIL = "</text><script>alert(\"1\")</script> & 'quoted' \x07\x00 \u202e<b>"
 def test_titles_and_places_stay_text() -> None:
     circuit = compose(template("kestrel"))
     wires = tuple(replace(w, at=EVIL) for w in circuit.wires)
-    (svg,) = drawings(replace(circuit, wires=wires), "kestrel", EVIL, EVIL, EVIL)
+    (svg, *_) = drawings(replace(circuit, wires=wires), "kestrel", EVIL, EVIL, EVIL)
     root = ElementTree.fromstring(svg.encode())
     assert {e.tag.rpartition("}")[2] for e in root.iter()} == {
         "svg",

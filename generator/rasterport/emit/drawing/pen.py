@@ -156,13 +156,16 @@ class Pen:
         self.end()
 
     def onward(self, sheets: Mapping[str, str]) -> None:
-        """Below the tip of each flag the sheet where its net goes on, for all flags drawn so far; numbers of pins stand above."""
+        """Below the tip of each flag the sheet where its net goes on: numbers of pins stand above.
+
+        For all flags drawn so far.
+        """
         for net, (x, y), way in self._flags:
             if net in sheets:
                 self.text("onward", (x - way, y + 22), sheets[net], "end" if way > 0 else "start", SMALL)
 
     def bar(self, net: str, at: Point, way: int) -> None:
-        """A rail at the end of an upright wire, below (`way` 1) or above it (-1); ground below it, which has no name."""
+        """A rail at the end of an upright wire, below (`way` 1) or above it (-1); ground, which has no name, below."""
         x, y = at
         self.lines.append(f'<g class="bar" data-net="{escape(net)}">')
         self.path("thick", at, (x - BAR_HALF, y), (x + BAR_HALF, y))

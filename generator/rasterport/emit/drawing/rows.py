@@ -84,8 +84,8 @@ class Walk:
     ) -> tuple[list[Cell], str | None]:
         """Cells from a net onwards and the net where they end.
 
-        `backwards` they lead to the left, poles are entered by the common; `home` they stop at a landing.  The net is ""
-        where a pole ends the row, flags at all its throws.
+        `backwards` they lead to the left, poles are entered by the common; `home` they stop at a landing.  The net is
+        "" where a pole ends the row, flags at all its throws.
         """
         cells: list[Cell] = []
         self._last = None

@@ -46,8 +46,8 @@ STYLE = """
 @media print{.circuit{color:#000}.circuit .paper{fill:#fff}.circuit .net,.circuit .onward{fill:#06408f}}
 """
 """All below one class, so that a page that takes sheets in keeps its own looks.  A dark page sets the three properties
-`--circuit-ink`, `--circuit-paper` and `--circuit-net`; paper stays black on white.  Each is stated twice, since not every
-program that shows SVG knows properties."""
+`--circuit-ink`, `--circuit-paper` and `--circuit-net`; what is printed stays black on white.  Each is stated twice,
+since not every program that shows SVG knows properties."""
 
 
 @dataclass(frozen=True, slots=True)
