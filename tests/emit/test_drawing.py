@@ -358,7 +358,8 @@ def test_a_browser_sets_letters_no_wider_than_we_count(tmp_path: Path, name: str
     """Every text in its place as Chromium's own font sets it; bold words, too.  One unit is 0.1 mm."""
     for svg in drawings(compose(template(name)), name, "A set"):
         page = tmp_path / "page.html"
-        page.write_text(f"<!DOCTYPE html><body>{svg.partition('?>')[2]}{MEASURE}</body>", encoding="utf-8")
+        style = f"<style>svg{{width:{read(svg).size[0]}px;height:auto}}</style>"  # letters are rounded to points
+        page.write_text(f"<!DOCTYPE html>{style}<body>{svg.partition('?>')[2]}{MEASURE}</body>", encoding="utf-8")
         command = [str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--dump-dom", page.as_uri()]
         told = subprocess.run(command, capture_output=True, text=True, check=True, timeout=120).stdout
         measured = json.loads(html.unescape(told.partition("<body>")[2].partition("</body>")[0]))
@@ -369,3 +370,43 @@ def test_a_browser_sets_letters_no_wider_than_we_count(tmp_path: Path, name: str
             boxes.setdefault(words, []).append(box)
         for words, left, _, right, _ in measured:
             assert any(abs(left - b[0]) < 2 and abs(right - b[2]) < 2 for b in boxes[words]), words
+
+
+DARK = ":root{--circuit-ink:#eeeeee;--circuit-paper:#101010;--circuit-net:#88bbff}"
+LOOKS = """<script>
+const files = JSON.parse(document.getElementById("files").textContent);
+const parsed = files.map(f => new DOMParser().parseFromString(f, "image/svg+xml"));
+const look = (where, what) => getComputedStyle(document.querySelector(where))[what];
+document.body.textContent = JSON.stringify([
+  parsed.map(d => d.querySelector("parsererror") ? "broken" : d.documentElement.localName),
+  look(".circuit .wire", "stroke"), look(".circuit .value", "fill"), look(".circuit .net", "fill"),
+  look(".circuit .paper", "fill"), look("#own path", "stroke"), look("#own text", "fontFamily") !== "monospace",
+]);
+</script>"""
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no chromium")
+@pytest.mark.parametrize("dark", [True, False])
+def test_a_page_takes_sheets_in(tmp_path: Path, dark: bool) -> None:
+    """Chromium's XML parser reads each file; in one page all take its colours, and its own pictures keep theirs."""
+    made = drawings(compose(template("godwit")), "godwit", "A set")
+    assert len(made) > 1
+    page = tmp_path / "page.html"
+    files = json.dumps(made).replace("<", "\\u003c")
+    own = '<svg id="own"><path d="M0 0L9 9" stroke="red"/><text y="9" font-family="serif">own</text></svg>'
+    page.write_text(
+        f"<!DOCTYPE html><meta charset=utf-8><style>{DARK if dark else ''}</style><body>{own}"
+        f"{''.join(svg.partition('?>')[2] for svg in made)}"
+        f'<script type="application/json" id="files">{files}</script>{LOOKS}</body>',
+        encoding="utf-8",
+    )
+    command = [str(CHROMIUM), "--headless", "--no-sandbox", "--disable-gpu", "--dump-dom", page.as_uri()]
+    told = subprocess.run(command, capture_output=True, text=True, check=True, timeout=120).stdout
+    parsed, *looks = json.loads(html.unescape(told.partition("<body>")[2].partition("</body>")[0]))
+    assert parsed == ["svg"] * len(made)
+    ink, net, paper = ("#eeeeee", "#88bbff", "#101010") if dark else ("#000000", "#06408f", "#ffffff")
+    assert looks == [*map(rgb, (ink, ink, net, paper)), "rgb(255, 0, 0)", True]
+
+
+def rgb(colour: str) -> str:
+    return f"rgb({', '.join(str(int(colour[n : n + 2], 16)) for n in (1, 3, 5))})"

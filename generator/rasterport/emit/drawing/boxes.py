@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from rasterport.emit.drawing.cells import Part, end_down, end_mark, end_width, label, label_width, opened
+from rasterport.emit.drawing.cells import Part, label, label_width, opened
+from rasterport.emit.drawing.ends import end_down, end_mark, end_width
 from rasterport.emit.drawing.pen import EARTH, SMALL, Pen, wide
 from rasterport.emit.drawing.units import Unit
 from rasterport.records import GROUND

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from rasterport.emit.drawing.boxes import Box, chunks
-from rasterport.emit.drawing.cells import Cell, Part, Row, Stub, about
+from rasterport.emit.drawing.cells import Cell, Part, Row, about
+from rasterport.emit.drawing.ends import Stub
 from rasterport.emit.drawing.packing import packed
 from rasterport.emit.drawing.pen import SMALL, Pen, cut, even_lines, wide
 from rasterport.emit.drawing.rows import Walk, finished, rows_of

@@ -9,7 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from rasterport.emit.drawing.cells import Cell, Fork, Gate, Hang, Node, Pole, Regulator, Series, Stub, Tails, Transistor
+from rasterport.emit.drawing.active import Gate, Regulator, Transistor
+from rasterport.emit.drawing.cells import Cell, Hang, Node, Series
+from rasterport.emit.drawing.contacts import Fork, Pole, Tails
+from rasterport.emit.drawing.ends import Stub
 from rasterport.emit.drawing.units import Unit, group_of, references, units_of
 from rasterport.records import GROUND, Circuit
 

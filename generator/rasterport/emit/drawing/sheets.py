@@ -42,7 +42,7 @@ STYLE = """
 .circuit .outline{stroke-width:1.5}.circuit .dot,.circuit .full{fill:currentColor}
 .circuit .frame{stroke-width:1.5;stroke-dasharray:10 6}
 .circuit .net,.circuit .onward{fill:#06408f;fill:var(--circuit-net,#06408f)}
-.circuit .ref,.circuit .title{font-weight:bold}.circuit .onward{font-style:italic}
+.circuit .ref,.circuit .title{font-weight:bold}
 @media print{.circuit{color:#000}.circuit .paper{fill:#fff}.circuit .net,.circuit .onward{fill:#06408f}}
 """
 """All below one class, so that a page that takes sheets in keeps its own looks.  A dark page sets the three properties
