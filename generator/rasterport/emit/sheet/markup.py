@@ -22,7 +22,7 @@ def table(head: Sequence[str], rows: Iterable[Iterable[Child]], words: str, kind
     top = el("thead", el("tr", [el("th", text, scope="col") for text in head]))
     body = el("tbody", [el("tr", [el("td", cell) for cell in row]) for row in rows])
     inner = el("table", top, body, class_=kind or None)
-    return el("div", inner, class_="wide", tabindex="0", role="region", aria_label=words)
+    return el("div", inner, class_="wide", tabindex="0", role="group", aria_label=words)
 
 
 def tick(key: str, words: str) -> Html:
@@ -67,7 +67,7 @@ def picture(svg: str, words: str, name: str = "") -> Html:
     inner = KINDS.sub(_styled, inner)
     if name:
         inner = inner.replace("<svg", f'<svg id="{name}-picture"', 1)
-    return el("div", Html(inner), class_="picture", tabindex="0", role="region", aria_label=words)
+    return el("div", Html(inner), class_="picture", tabindex="0", role="group", aria_label=words)
 
 
 def _styled(kinds: re.Match[str]) -> str:

@@ -77,6 +77,7 @@ def bench_sheet(given: Given) -> str:
         title,
         el("h1", given.heading, class_="screen"),
         el("p", f"{given.name}, variant {given.digest[:12]}, bare board {given.bare_board[:12]}", class_="screen"),
+        el("p", given.variant.variant.notes, class_="screen") if given.variant.variant.notes else None,
         el("p", el("strong", given.remark), class_="alert") if given.remark else None,
         el("p", EARLIER, id="earlier", class_="alert", hidden=True),
         el("p", NOT_KEPT, id="not-kept", class_="alert", hidden=True),

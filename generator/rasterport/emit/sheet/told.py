@@ -45,7 +45,7 @@ def purpose(words: Sections, circuit: Circuit) -> Iterator[Html]:
     """What the board takes in and gives out, and what the set does in each kind of state."""
     yield from _passages(words.purpose, circuit)
     if words.behaviours:
-        head = ("", "when", "the screen shows", "sound", "the board meanwhile")
+        head = ("state", "when", "the screen shows", "sound", "the board meanwhile")
         yield table(head, (_behaviour(b, circuit) for b in words.behaviours), "what the set does, and when", "states")
 
 
