@@ -124,7 +124,9 @@ class Figures:
 
     def all(self) -> tuple[Figure, ...]:
         """Every figure, in the order of the board."""
-        return tuple(self.get(*name) for name in self.quantities)
+        found = tuple(self.get(*name) for name in self.quantities)
+        self._corners = Corners()  # the boards of all corners: what comes after may use their memory
+        return found
 
     def spread(self, quantity: Quantity) -> Spread:
         """Worst cases of a figure with the places of its parameters there; those alike are worked out once."""
