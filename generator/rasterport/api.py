@@ -12,7 +12,8 @@ from rasterport import __version__
 from rasterport.analysis.bare_board import bare_board
 from rasterport.analysis.definitions import DEFINITIONS
 from rasterport.analysis.network import states_of
-from rasterport.checks.bench import Bench, codes, judged
+from rasterport.checks.bench import Bench, judged
+from rasterport.checks.bench import codes as codes
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
 from rasterport.kinds import KINDS
@@ -24,8 +25,6 @@ from rasterport.variant.resolve import Resolved
 if TYPE_CHECKING:
     from rasterport.ordering import Held, Order, Price
 
-CODES = codes()
-"""What each finding is about, by its number."""
 FIGURES = {key: defined.title for key, defined in DEFINITIONS.items()}
 """What each figure is, by its key."""
 
@@ -202,13 +201,13 @@ def write_order(made: Order, path: str | Path) -> Path:
 def explain(done: Design, name: str) -> str:
     """How the findings with a code, or the figures of a definition, were worked out: formula, values put in, source.
 
-    Raises KeyError for a name that is neither in CODES nor in FIGURES.
+    Raises KeyError for a name that is neither in `codes()` nor in FIGURES.
     """
     from rasterport.emit.explain import explain_figure, explain_finding
 
     if name in FIGURES:
         return explain_figure(name, FIGURES[name], done.figures, done.circuit)
-    return explain_finding(name, CODES[name], done.findings, done.figures, done.circuit)
+    return explain_finding(name, codes()[name], done.findings, done.figures, done.circuit)
 
 
 def deck(done: Design, state: str) -> str:

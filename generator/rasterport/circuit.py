@@ -1,7 +1,8 @@
 """Variant -> circuit: which blocks this board has, with which numbers, joined by which nets.
 
 Refuses what cannot be built, with the reason.  Knows the blocks; knows no part numbers of its own and
-no words of the outputs.
+no words of the outputs.  What few boards have (a display on the colour pins, analog switches, a clamp) is imported
+where it is placed.
 """
 
 from __future__ import annotations
@@ -10,32 +11,26 @@ import math
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
+from rasterport.blocks import audio as audio_block
+from rasterport.blocks import blanking as blanking_block
 from rasterport.blocks import (
-    analog,
     changeover,
-    channel,
     coupling,
-    display_blanking,
     gate,
     harness,
     highside,
     joints,
-    keyed,
     link,
     panel,
-    priority,
     protection,
-    shared,
     socket,
     status,
     supply,
-    switched,
     sync,
     testpoints,
 )
-from rasterport.blocks import audio as audio_block
-from rasterport.blocks import blanking as blanking_block
 from rasterport.blocks import landing as landing_block
 from rasterport.blocks import termination as termination_block
 from rasterport.blocks.board import COLOURS, GROUND, LINES, Board
@@ -45,13 +40,10 @@ from rasterport.design import audio as audio_sizing
 from rasterport.design import black as black_sizing
 from rasterport.design import constructions
 from rasterport.design import coupling as coupling_sizing
-from rasterport.design import switched as switched_sizing
 from rasterport.design import sync as sync_sizing
 from rasterport.design.blanking import Divider
 from rasterport.design.choosing import AUTOMATIC, Choosing, choosing
-from rasterport.design.coupling import BLOCK_F, SYNC_BLOCK_F
-from rasterport.design.display_blanking import Joined
-from rasterport.design.insertion import found_for, keys_of
+from rasterport.design.coupling import BIAS_OHM, BLOCK_F, SYNC_BLOCK_F
 from rasterport.design.landings import (
     SWITCHED,
     carries_audio,
@@ -63,7 +55,6 @@ from rasterport.design.landings import (
     separated,
     sync_landing,
 )
-from rasterport.design.mixing import IDLE_OHM, Combination
 from rasterport.design.power import LOGIC_LOW_V, Power, needs_buffer, plan_power, straight
 from rasterport.design.refusals import refuse_what_cannot_be
 from rasterport.design.termination import LINE_OHM, parallel, splits
@@ -74,6 +65,10 @@ from rasterport.standards.interface_levels import SYNC_WINDOW_V
 from rasterport.standards.limits import LIMITS, SET_SPREAD
 from rasterport.standards.status_levels import STATUS_LEVELS
 from rasterport.variant.models import Input, Variant
+
+if TYPE_CHECKING:
+    from rasterport.design.display_blanking import Joined
+    from rasterport.design.mixing import Combination
 
 USUAL_LARGE_F = 470e-6
 SEPARATOR_OHM = 10e3
@@ -214,9 +209,11 @@ def _colour(board: Board, nets: Nets, variant: Variant, index: int, colour: str)
     if variant.board.clamps:
         protection.clamp(board, role, net)
     if is_shared(variant) and not is_switched(variant):
-        net = shared.termination(board, role, net, _combination(variant))
+        from rasterport.blocks.shared import termination
+
+        net = termination(board, role, net, _combination(variant))
     elif not rgb.termination_fitted:
-        load = rgb.resistance if variant.selector.path != "cmos" else parallel(rgb.resistance, analog.BIAS_OHM / 2)
+        load = rgb.resistance if variant.selector.path != "cmos" else parallel(rgb.resistance, BIAS_OHM / 2)
         shift, white_v = black_sizing.lifted(variant), rgb.white_level
         if shift is not None:
             load, white_v = shift.series.value + parallel(rgb.resistance, shift.pull.value), white_v / shift.gain
@@ -250,6 +247,8 @@ def _land(board: Board, nets: Nets, variant: Variant, line: str, net: str) -> No
 
 def _combination(variant: Variant) -> Combination:
     """The resistors that bring inputs and the set's own display together."""
+    from rasterport.design.insertion import found_for
+
     return found_for(variant).best
 
 
@@ -257,6 +256,8 @@ def _mixed(board: Board, nets: Nets, variant: Variant, colour: str, net: str) ->
     """The net that goes to the pin: where the set's own display keeps it, that where the chosen input meets it."""
     if not is_shared(variant):
         return net
+    from rasterport.blocks import shared, switched
+
     nets.pins[f"display-{colour}"] = shared.display_net(colour)
     if is_switched(variant):
         return switched.mixed_net(colour)
@@ -265,6 +266,10 @@ def _mixed(board: Board, nets: Nets, variant: Variant, colour: str, net: str) ->
 
 def _switched(board: Board, variant: Variant, power: Power, held: bool) -> None:
     """The switch between the chosen input and the display, thrown by the display's blanking."""
+    from rasterport.blocks import display_blanking, switched
+    from rasterport.design.insertion import keys_of
+    from rasterport.design.switched import menu_divider
+
     display = keys_of(variant)
     switched.switched(
         board,
@@ -272,14 +277,18 @@ def _switched(board: Board, variant: Variant, power: Power, held: bool) -> None:
         display_blanking.DISPLAY,
         supply.LOGIC if power.regulated else supply.RAIL,
         display.blanking_active,
-        switched_sizing.menu_divider(variant),
+        menu_divider(variant),
         held,
     )
 
 
 def _native_end(board: Board, variant: Variant, colour: str) -> str:
     """What the change-over of a colour rests on."""
-    return coupling.end(board, colour, IDLE_OHM) if is_shared(variant) else coupling.end(board, colour)
+    if not is_shared(variant):
+        return coupling.end(board, colour)
+    from rasterport.design.mixing import IDLE_OHM
+
+    return coupling.end(board, colour, IDLE_OHM)
 
 
 def _into_pin(board: Board, variant: Variant, colour: str, net: str) -> str:
@@ -301,7 +310,7 @@ def _into_pin(board: Board, variant: Variant, colour: str, net: str) -> str:
     standards = line_standards(variant)
     droop_v = (LIMITS["line_droop_pct"].error or 0.0) / 100 * rgb.white_level
     drawn_a = rgb.leakage + rgb.white_level / (rgb.resistance * (1 - SET_SPREAD))
-    block_s = math.inf if variant.selector.path != "cmos" else BLOCK_F * (1 - COUPLING_SPREAD) * analog.BIAS_OHM / 2
+    block_s = math.inf if variant.selector.path != "cmos" else BLOCK_F * (1 - COUPLING_SPREAD) * BIAS_OHM / 2
     sized = coupling_sizing.into_clamp(
         coupling_sizing.floor(drawn_a, max(s.active_line_s for s in standards), droop_v),
         coupling_sizing.ceiling(rgb.clamp_current, rgb.clamp_time, max(s.line_period_s for s in standards), block_s),
@@ -337,12 +346,15 @@ def _sync(board: Board, nets: Nets, variant: Variant, index: int, power: Power) 
     landing, source = variant.set.sync, variant.input[index - 1]
     net, feed = socket.net_of(index, "sync"), f"IN{index}_SYNC_FEED"
     meets, switches = sync_landing(variant), variant.selector.path == "cmos"
-    load = meets.load_ohm if not switches else parallel(meets.load_ohm, analog.BIAS_OHM / 2)
+    load = meets.load_ohm if not switches else parallel(meets.load_ohm, BIAS_OHM / 2)
     if variant.board.clamps:
         protection.clamp(board, f"input-{index}/sync", net)
     logic = supply.LOGIC if power.regulated else supply.RAIL
-    burst = keyed.burst_of(index) if variant.board.keyed_clamp else None
-    if burst is not None:
+    burst = None
+    if variant.board.keyed_clamp:
+        from rasterport.blocks import keyed
+
+        burst = keyed.burst_of(index)
         black = variant.set.rgb.black_level or 0.0
         keyed.keyed_clamp(board, burst, logic, black_sizing.reference(black, power.supply_v) if black else None)
         if not separated(variant, index):
@@ -408,9 +420,9 @@ def _audio(board: Board, nets: Nets, variant: Variant, index: int, power: Power)
             source.audio_maximum, landing.maximum, landing.resistance, audio_block.BLEED.value, ways, branches
         )
     else:
-        behind = parallel(landing.resistance, analog.BIAS_OHM, audio_block.BLEED.value)
+        behind = parallel(landing.resistance, BIAS_OHM, audio_block.BLEED.value)
         sized = audio_sizing.through_switch(
-            source.audio_maximum, landing.maximum, behind, analog.BIAS_OHM, power.switches.low_v, ways, branches
+            source.audio_maximum, landing.maximum, behind, BIAS_OHM, power.switches.low_v, ways, branches
         )
     sides = {"left": (left, right) if summed else (left,)}
     if landing.channels == "stereo":
@@ -429,6 +441,8 @@ def _switches(
     board: Board, nets: Nets, variant: Variant, power: Power, calls: Mapping[int, str]
 ) -> tuple[dict[str, str], str]:
     """Analog switches with their priority; returns line -> net behind them, and the net that says that any calls."""
+    from rasterport.blocks import analog, channel, priority
+
     tv, plan = variant.set, power.switches
     assert plan is not None
     fed = supply.blocking(board, plan.net)
@@ -454,7 +468,7 @@ def _switches(
         if line in COLOURS:
             found[line] = common  # the capacitor into the clamp, the board's or the set's, takes the middle off
         elif line == "sync":
-            found[line] = analog.behind(board, line, common, _behind_sync(variant), analog.BIAS_OHM)
+            found[line] = analog.behind(board, line, common, _behind_sync(variant), BIAS_OHM)
         elif tv.audio is not None:
             load = parallel(tv.audio.resistance * (1 - SET_SPREAD), audio_block.BLEED.value)
             sized = coupling_sizing.into_load(audio_sizing.CORNER_HZ / 4, load, audio_sizing.CAPACITOR_SPREAD)
@@ -543,6 +557,8 @@ def _blanking_with_display(
     board: Board, nets: Nets, variant: Variant, supply_net: str, drive_net: str, sized: Joined
 ) -> None:
     """The display keeps the pin in every state; what is thrown is the board's drive, in front of its diode."""
+    from rasterport.blocks import display_blanking
+
     display = variant.set.display
     assert display is not None
     display_blanking.display_blanking(

@@ -136,7 +136,7 @@ def check(
     """
     from rasterport import api
 
-    known = (*api.CODES, *api.FIGURES)
+    known = (*api.codes(), *api.FIGURES) if codes else ()
     wanted = [code if code in api.FIGURES else code.upper() for code in codes]
     for given, code in zip(codes, wanted, strict=True):
         if code not in known:

@@ -8,7 +8,7 @@ import pytest
 
 from making import examined, variant
 from rasterport.circuit import compose
-from rasterport.design.refusals import CODES
+from rasterport.design.refusals import codes
 from rasterport.errors import Refused, UnsafeSet
 
 Row = dict[str, Any]
@@ -407,7 +407,7 @@ def test_says_why_there_is_no_board(code: str, changes: Row, subject: str, messa
 
 def test_every_refusal_code_is_tried() -> None:
     tried = {"F101"} | {code for code, *_ in REFUSALS}
-    assert tried == set(CODES)
+    assert tried == set(codes())
 
 
 def test_all_reasons_come_at_once() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property
+from types import ModuleType
 
 from rasterport.analysis import (
     audio,
@@ -12,10 +13,7 @@ from rasterport.analysis import (
     changing,
     coupling,
     crosstalk,
-    display_blanking,
     jacks,
-    menus,
-    opaque,
     rail_off,
     separating,
     shift,
@@ -40,6 +38,15 @@ Name = tuple[str, str, str]
 
 CAPPED = ("return-loss", "menu-return-loss", "plugged-return-loss", "plugged-change", "plugged-other")
 """Figures that are written as "at least 60 dB" where they are more."""
+
+
+def _of_menus(setup: Setup) -> tuple[ModuleType, ...]:
+    """What has figures of menus, for the few sets with a display of their own on these pins."""
+    if setup.variant.set.display is None:
+        return ()
+    from rasterport.analysis import menus, opaque
+
+    return menus, opaque
 
 
 class Figures:
@@ -85,10 +92,13 @@ class Figures:
             yield from video.Colours(view, self._clocks).quantities()
             yield from trimming.quantities(view)
             yield from black.quantities(view)
-            for subject in (menus, opaque, coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
+            for subject in (*_of_menus(view), coupling, crosstalk, sync, separating, shift, audio, changing, jacks):
                 yield from subject.quantities(view)
         yield from blanking.quantities(self.setup.control)
-        yield from display_blanking.quantities(self.setup.control)
+        if self.setup.variant.set.display is not None:
+            from rasterport.analysis import display_blanking
+
+            yield from display_blanking.quantities(self.setup.control)
         for view in self.setup.views:
             yield from status.quantities(view)
         for subject in (supply, rail_off, stress):
@@ -124,7 +134,9 @@ class Figures:
 
     def all(self) -> tuple[Figure, ...]:
         """Every figure, in the order of the board."""
-        return tuple(self.get(*name) for name in self.quantities)
+        found = tuple(self.get(*name) for name in self.quantities)
+        self._corners = Corners()  # the boards of all corners: what comes after may use their memory
+        return found
 
     def spread(self, quantity: Quantity) -> Spread:
         """Worst cases of a figure with the places of its parameters there; those alike are worked out once."""

@@ -10,8 +10,7 @@ from typing import Literal
 
 from rasterport.analysis.nodal import GROUND, Element
 from rasterport.analysis.switches import Contact
-from rasterport.design.display_blanking import PIN_F
-from rasterport.design.landings import CONTACT_OHM, LEAD_F_PER_M
+from rasterport.design.landings import BLANKING_PIN_F, CONTACT_OHM, LEAD_F_PER_M
 from rasterport.records import COLOURS, Circuit, Placed
 from rasterport.standards.limits import FITTED_SPREAD, SET_SPREAD
 from rasterport.standards.sockets import WIRINGS
@@ -191,7 +190,7 @@ def _blanking_side(circuit: Circuit, variant: Variant) -> Iterator[Element]:
     if variant.set.display is None or pin is None or landing is None:
         return
     lead = LEAD_F_PER_M["hook-up"] * variant.set.rgb.lead_length
-    yield Element("set/blanking/capacitance", "C", pin, GROUND, PIN_F + lead, SET_SPREAD)
+    yield Element("set/blanking/capacitance", "C", pin, GROUND, BLANKING_PIN_F + lead, SET_SPREAD)
     if lead > 0:
         yield Element("set/display-blanking/lead", "C", landing, GROUND, lead, SET_SPREAD)
 

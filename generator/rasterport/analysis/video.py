@@ -15,7 +15,6 @@ from rasterport.analysis.network import states_of
 from rasterport.analysis.nodal import Values
 from rasterport.analysis.setup import Setup
 from rasterport.analysis.trimming import MIDDLE, moved, set_to, tracks_of, trimmers
-from rasterport.design.insertion import picture_white_v
 from rasterport.design.landings import is_shared
 from rasterport.design.termination import LINE_OHM
 from rasterport.standards.bt470 import WHITE_V
@@ -85,7 +84,12 @@ class Colours:
     def _levels(self, colour: str, line: Line) -> Iterator[Quantity]:
         wanted = self.setup.variant.set.rgb.white_level
         shared = is_shared(self.setup.variant)
-        asked = picture_white_v(self.setup.variant) if shared else min(wanted, WHITE_V)
+        if shared:
+            from rasterport.design.insertion import picture_white_v  # few sets have a display on these pins
+
+            asked = picture_white_v(self.setup.variant)
+        else:
+            asked = min(wanted, WHITE_V)
 
         def level(draw: Draw) -> Values:
             return self.level(line, draw)

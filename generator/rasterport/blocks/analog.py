@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, by_name
+from rasterport.design.coupling import BIAS_OHM
 from rasterport.parts.analog_switches import SwitchKind, analog_switch
 from rasterport.parts.capacitors import Kind
 from rasterport.parts.families import RAILS, Family
@@ -50,7 +51,6 @@ REFERENCES = {
     },
 }
 
-BIAS_OHM = 100e3
 BIAS = Sized(BIAS_OHM, "ohm", "holds the line at the middle of the supply; 2 uA of leakage move it by 0.2 V")
 MIDDLE_OHM = 10e3
 RATED_V = 16.0

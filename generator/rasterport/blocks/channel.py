@@ -9,8 +9,9 @@ IN1_RED o--[isolation]--||--+-- IN1_RED_CHANNEL
 from __future__ import annotations
 
 from rasterport import parts
-from rasterport.blocks.analog import BIAS, BIAS_OHM, RATED_V
+from rasterport.blocks.analog import BIAS, RATED_V
 from rasterport.blocks.board import Board
+from rasterport.design.coupling import BIAS_OHM
 from rasterport.records import LINES, Sized
 
 REFERENCES = {

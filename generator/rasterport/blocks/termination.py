@@ -14,7 +14,6 @@ from __future__ import annotations
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board
 from rasterport.design import termination as sizing
-from rasterport.design.trimming import trimmed
 from rasterport.records import COLOURS
 from rasterport.standards.iec60062 import rkm_code
 from rasterport.standards.interface_levels import COMPOSITE, SUPERIMPOSED_DC
@@ -62,6 +61,7 @@ def trimmed_termination(
     board: Board, role: str, net: str, load_ohm: float, white_v: float, source_white_v: float
 ) -> str:
     """Place a termination with a trimmer; returns the tap, where white is set about `white_v` [V]."""
+    from rasterport.design.trimming import trimmed  # few boards have trimmers
     from rasterport.parts.trimmers import TRACKS_OHM, trimmer
 
     sized = trimmed(white_v, source_white_v, load_ohm, TRACKS_OHM)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import importlib
 import pkgutil
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cache, cached_property
 from types import ModuleType
 
 from rasterport import checks
@@ -142,17 +142,36 @@ def note(
     return Finding(code, severity, subject, message, source=source, state=state)
 
 
-def modules() -> tuple[ModuleType, ...]:
-    """The check modules, in the order of their names."""
-    names = sorted(info.name for info in pkgutil.iter_modules(checks.__path__))
-    found = (importlib.import_module(f"{checks.__name__}.{name}") for name in names)
-    return tuple(module for module in found if hasattr(module, "check"))
+RARE: Mapping[str, Callable[[Bench], bool]] = {
+    "black": lambda bench: bench.variant.set.rgb.pin_kind == "analog-dc",
+    "built": lambda bench: bool(bench.variant.built),
+    "chassis": lambda bench: bool(bench.circuit.work),
+    "constructions": lambda bench: bench.circuit.wired or any(s.mounting != "board" for s in bench.variant.input),
+    "display_blanking": lambda bench: bench.variant.set.display is not None,
+    "gate": lambda bench: bench.variant.selector.gate == "line",
+    "menus": lambda bench: bench.variant.set.display is not None,
+    "opaque": lambda bench: bench.variant.set.display is not None,
+    "trimming": lambda bench: bench.variant.board.trimmers,
+    "yielding": lambda bench: bench.variant.set.display is not None,
+}
+"""Check modules that few boards need -> whether this one does: never narrower than what the module looks for, and what
+it asks is told by the variant, so that a fault of the nets hides nothing."""
+NO_CHECKS = ("bench", "unknowns")
+"""Modules beside the checks that hold none."""
 
 
+def modules(bench: Bench | None = None) -> tuple[ModuleType, ...]:
+    """The check modules in the order of their names: all of them, or those that a board needs."""
+    names = sorted({info.name for info in pkgutil.iter_modules(checks.__path__)} - {*NO_CHECKS})
+    wanted = [name for name in names if bench is None or name not in RARE or RARE[name](bench)]
+    return tuple(importlib.import_module(f"{checks.__name__}.{name}") for name in wanted)
+
+
+@cache
 def codes() -> dict[str, str]:
     """What each number is about, refusals included, in the order of the numbers."""
-    found = {code: text for module in (refusals, *modules()) for code, text in module.CODES.items()}
-    return dict(sorted(found.items()))
+    told = (refusals.codes(), *(module.CODES for module in modules()))
+    return dict(sorted((code, text) for found in told for code, text in found.items()))
 
 
 def examine(variant: Variant, circuit: Circuit) -> tuple[Finding, ...]:
@@ -163,7 +182,7 @@ def examine(variant: Variant, circuit: Circuit) -> tuple[Finding, ...]:
 def judged(bench: Bench) -> tuple[Finding, ...]:
     """Every finding of what stands on a bench, gravest first, then by number and subject."""
     found: list[Finding] = []
-    for module in modules():
+    for module in modules(bench):
         check: object = module.check
         if callable(check):
             found += _run(check(bench), module)

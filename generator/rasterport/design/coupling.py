@@ -27,6 +27,8 @@ def floor(leakage_a: float, line_s: float, droop_v: float) -> float:
     return leakage_a * line_s / droop_v
 
 
+BIAS_OHM = 100e3
+"""From a line to the middle voltage in front of an analog switch [ohm]: 2 uA of leakage move it by 0.2 V."""
 BLOCK_F = 4.7e-6
 """In front of an analog switch whose channel and common hang on 50 kohm together [F]: a quarter of a second, so that
 black runs little faster than behind the source's own capacitor.  Judgement, stated."""

@@ -55,8 +55,6 @@ BOARD, DISPLAY, BOTH = (True, False), (False, True), (True, True)
 """Which drives are on: the board's, the display's."""
 SATURATED_OHM = 100.0
 """An open collector that is low, with a resistor that is usual in its line [ohm]; judgement, stated."""
-PIN_F = 5e-12
-"""Capacitance of a blanking pin [F]; as that of a colour pin of Philips TDA933x, data sheet 2002."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,6 @@ from rasterport.design.display_blanking import (
     EDGE_SHARE,
     LOGIC_SPREAD,
     OUTPUT_MOST_A,
-    PIN_F,
     Feed,
     Joined,
     Load,
@@ -21,7 +20,7 @@ from rasterport.design.display_blanking import (
     display_feed,
     meeting,
 )
-from rasterport.design.landings import LEAD_F_PER_M, is_switched
+from rasterport.design.landings import BLANKING_PIN_F, LEAD_F_PER_M, is_switched
 from rasterport.design.power import Power, blanking_drive, blanking_window, plan_with
 from rasterport.records import Sized
 from rasterport.standards.limits import RESISTOR_SPREAD, SET_SPREAD
@@ -130,7 +129,7 @@ def sizing_of(variant: Variant, power: Power, sections: int) -> Sizing:
 
 def pin_f(variant: Variant) -> float:
     """Capacitance at the blanking pin with its lead [F]."""
-    return PIN_F + LEAD_F_PER_M["hook-up"] * variant.set.rgb.lead_length
+    return BLANKING_PIN_F + LEAD_F_PER_M["hook-up"] * variant.set.rgb.lead_length
 
 
 def impossible(variant: Variant) -> Iterator[tuple[str, str, str]]:

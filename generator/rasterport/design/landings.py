@@ -14,6 +14,8 @@ CONTACT_OHM = 0.1
 """A closed contact with its lead [ohm]; makers' sheets ask at most 50 to 100 milliohm."""
 LEAD_F_PER_M = {"hook-up": 50e-12, "coax": 64e-12}
 """Capacitance of a wire beside its return: hook-up 15 pF for 0.3 m (judgement), RG-179 64 pF/m (from memory)."""
+BLANKING_PIN_F = 5e-12
+"""Capacitance of a blanking pin [F]; as that of a colour pin of Philips TDA933x, data sheet 2002."""
 SWITCHED = ("changeover", "after-switch")
 """Arrangements in which the board gives the landing back to the set's own feed."""
 

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
-from rasterport.design.insertion import found_for
 from rasterport.design.landings import is_shared, is_switched
-from rasterport.design.mixing import Combination
-from rasterport.design.yielding import GIVEN
 from rasterport.records import Offer
 from rasterport.variant.models import Variant
+
+if TYPE_CHECKING:
+    from rasterport.design.mixing import Combination
 
 
 def offers(variant: Variant) -> tuple[Offer, ...]:
     """The best combination and its runners-up; none where no display shares the pins."""
     if not is_shared(variant) or is_switched(variant):
         return ()
+    from rasterport.design.insertion import found_for  # few sets have a display on these pins
+    from rasterport.design.yielding import GIVEN
+
     found = found_for(variant)
     best = _offer(found.best, f"best, {found.series}", "")
     return (best, *(_offer(r.choice, f"less {GIVEN[r.wish]}", r.gives_up) for r in found.runners_up))

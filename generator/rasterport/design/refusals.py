@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.design import constructions, display_drive, switched
+from rasterport.design import constructions
 from rasterport.design.black import lifted, reach_v
 from rasterport.design.choosing import choosing, status_contacts
 from rasterport.design.coupling import CUT_STEP_V
-from rasterport.design.landings import SWITCHED, separated, sync_landing
+from rasterport.design.landings import SWITCHED, is_shared, separated, sync_landing
 from rasterport.design.termination import loss_db, split_mismatch_pct, splits
 from rasterport.errors import Refused, UnsafeSet
 from rasterport.records import Finding
@@ -56,10 +56,8 @@ CODES = {
     "F252": "a display on the colour pins and analog switches",
     "F253": "what cannot be with a display on the colour pins",
     "F254": "blanking of a display on the colour pins",
-    **display_drive.CODES,
-    **switched.CODES,
 }
-"""What each refusal is about."""
+"""What each refusal is about, those of a display apart."""
 
 PRACTICE = "common practice, no source"
 
@@ -89,6 +87,13 @@ PIN_KINDS = {
 }
 
 
+def codes() -> dict[str, str]:
+    """What each refusal is about."""
+    from rasterport.design import display_drive, switched
+
+    return {**CODES, **display_drive.CODES, **switched.CODES}
+
+
 def refuse_what_cannot_be(variant: Variant) -> None:
     """Raise UnsafeSet for a live or unverified ground, Refused with every other reason at once."""
     if variant.set.signal_ground != "isolated":
@@ -109,8 +114,7 @@ def refuse_what_cannot_be(variant: Variant) -> None:
             *_inputs(variant),
             *_status(variant),
             *constructions.impossible(variant),
-            *display_drive.impossible(variant),
-            *switched.impossible(variant),
+            *_display(variant),
         )
     )
     if findings:
@@ -150,6 +154,16 @@ def _set(variant: Variant) -> Iterator[Reason]:
             "a termination that stays in the set would stand behind the board's coupling capacitor: land in front "
             "of the set's own capacitor and state coupling_fitted, or lift the termination",
         )
+
+
+def _display(variant: Variant) -> Iterator[Reason]:
+    """What blanking and menus of a display cannot be made of."""
+    if not is_shared(variant) and not variant.board.opaque_menus:
+        return
+    from rasterport.design import display_drive, switched  # few sets have a display on these pins
+
+    yield from display_drive.impossible(variant)
+    yield from switched.impossible(variant)
 
 
 def _shared(variant: Variant) -> Iterator[Reason]:
