@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 from places import TEMPLATES
@@ -13,10 +14,11 @@ from rasterport.analysis.blanking import active
 from rasterport.analysis.control import Control, Range, net_at
 from rasterport.analysis.corners import Corners, words
 from rasterport.analysis.display_blanking import joining
-from rasterport.api import load
+from rasterport.api import Design, design, load
 from rasterport.checks.bench import examine
 from rasterport.circuit import compose
 from rasterport.records import Circuit, Finding, Placed
+from rasterport.variant.load import Loaded
 from rasterport.variant.models import Variant
 
 BASE: dict[str, Any] = {
@@ -76,11 +78,24 @@ def several(
     return variant(made)
 
 
+@cache
+def loaded(name: str) -> Loaded:
+    """A template as it is read from its file, once a process: nobody changes it, `template` changes copies."""
+    (found,) = load(TEMPLATES / f"{name}.toml")
+    return found
+
+
+@cache
+def designed(name: str) -> Design:
+    """A template worked out as it stands in its file, once a process; `readings`, `states` and `curves` are made anew."""
+    return design(loaded(name))
+
+
 def template(name: str, changes: Mapping[str, Any] | None = None) -> Variant:
     """A template in full, what it is like and what is unknown filled in, with keys changed by dotted path."""
-    (loaded,) = load(TEMPLATES / f"{name}.toml")
-    assert loaded.resolved is not None
-    data = copy.deepcopy(loaded.resolved.table)
+    resolved = loaded(name).resolved
+    assert resolved is not None
+    data = copy.deepcopy(resolved.table)
     for path, value in (changes or {}).items():
         *tables, key = path.split(".")
         table: Any = data
@@ -95,9 +110,32 @@ def template(name: str, changes: Mapping[str, Any] | None = None) -> Variant:
 
 
 def examined(made: Variant) -> tuple[Circuit, tuple[Finding, ...]]:
-    """Circuit and findings of a variant."""
-    circuit = compose(made)
-    return circuit, examine(made, circuit)
+    """Circuit and findings of a variant, worked out once a process: hundreds of slips are made in the same good boards.
+
+    What is handed out is shared, so a test replaces and never changes; a test that changes the generator examines itself.
+    """
+    return _examined(Same(made))
+
+
+class Same:
+    """A variant as the key of a cache: alike when every value is, and when the same keys were given."""
+
+    def __init__(self, made: Variant) -> None:
+        self.made = made
+        # A default that is given in so many words may count otherwise than one that nobody gave.
+        self.text = made.model_dump_json() + made.model_dump_json(exclude_unset=True)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and self.text == other.text
+
+    def __hash__(self) -> int:
+        return hash(self.text)
+
+
+@cache
+def _examined(same: Same) -> tuple[Circuit, tuple[Finding, ...]]:
+    circuit = compose(same.made)
+    return circuit, examine(same.made, circuit)
 
 
 def errors(findings: tuple[Finding, ...]) -> set[str]:
