@@ -15,7 +15,7 @@ from rasterport.analysis.control import Control, Range, net_at
 from rasterport.analysis.corners import Corners, words
 from rasterport.analysis.display_blanking import joining
 from rasterport.api import Design, design, load
-from rasterport.checks.bench import examine
+from rasterport.checks.bench import Bench, examine, judged
 from rasterport.circuit import compose
 from rasterport.records import Circuit, Finding, Placed
 from rasterport.variant.load import Loaded
@@ -86,8 +86,26 @@ def loaded(name: str) -> Loaded:
 
 
 @cache
+def composed(name: str) -> Circuit:
+    """The circuit of a template, once a process."""
+    return compose(template(name))
+
+
+@cache
+def bench(name: str) -> Bench:
+    """A template on a bench that keeps its figures, once a process; nothing but what it finds out itself changes it."""
+    return Bench(template(name), composed(name))
+
+
+@cache
+def judged_on(name: str) -> tuple[Finding, ...]:
+    """Findings of a template on that bench."""
+    return judged(bench(name))
+
+
+@cache
 def designed(name: str) -> Design:
-    """A template worked out as it stands in its file, once a process; `readings`, `states` and `curves` are made anew."""
+    """A template worked out as it stands in its file, once a process."""
     return design(loaded(name))
 
 
@@ -112,7 +130,7 @@ def template(name: str, changes: Mapping[str, Any] | None = None) -> Variant:
 def examined(made: Variant) -> tuple[Circuit, tuple[Finding, ...]]:
     """Circuit and findings of a variant, worked out once a process: hundreds of slips are made in the same good boards.
 
-    What is handed out is shared, so a test replaces and never changes; a test that changes the generator examines itself.
+    What is handed out is shared, so a test replaces and never changes; one that changes the generator examines itself.
     """
     return _examined(Same(made))
 
