@@ -240,7 +240,9 @@ def clashes(sheet: Sheet) -> list[str]:
     """What stands in the way of what, in words; nothing on a good sheet."""
     found = []
     bodies = [(symbol.ref, symbol.body) for symbol in sheet.symbols if symbol.body]
-    lines = [*sheet.wires, *[line for symbol in sheet.symbols for _, _, line in symbol.pins]]
+    wires = [[thin(*p) for p in pieces(wire)] for wire in sheet.wires]
+    lines = [*wires, *[[thin(*p) for p in pieces(line)] for symbol in sheet.symbols for _, _, line in symbol.pins]]
+    edges = [thin(*p) for border in sheet.borders for p in pieces(border)]
     boxes = {box for symbol in sheet.symbols for kind, _, box in symbol.texts if kind == "mark"}
     paper = (0.0, 0.0, *sheet.size)
     for n, (words, box) in enumerate(sheet.texts):
@@ -249,9 +251,9 @@ def clashes(sheet: Sheet) -> list[str]:
         found += [f"{words!r} on {other!r}" for other, b in sheet.texts[n + 1 :] if meet(box, b)]
         found += [f"{words!r} on {ref}" for ref, b in bodies if meet(box, b) and box not in boxes]
         found += [f"{words!r} on the flag {other!r}" for other, b in sheet.flags if meet(box, b) and other != words]
-        found += [f"{words!r} on a line" for line in lines if any(meet(box, thin(*p)) for p in pieces(line))]
+        found += [f"{words!r} on a line" for line in lines if any(meet(box, piece) for piece in line)]
         found += [f"{words!r} on the sign of {net}" for net, b in sheet.bars if words != net and meet(box, b)]
-        found += [f"{words!r} on a line of the sheet" for b in sheet.borders for p in pieces(b) if meet(box, thin(*p))]
+        found += [f"{words!r} on a line of the sheet" for edge in edges if meet(box, edge)]
         found += [f"{words!r} on the edge of a frame" for f in sheet.frames if meet(box, f) and not inside(box, f)]
     for symbol in sheet.symbols:
         for kind, words, box in symbol.texts:
@@ -265,20 +267,20 @@ def clashes(sheet: Sheet) -> list[str]:
             found.append(f"{ref} leaves the paper")
         found += [f"{ref} on {other}" for other, b in bodies[n + 1 :] if meet(body, b)]
         found += [f"{ref} on the flag {other!r}" for other, b in sheet.flags if meet(body, b)]
-        found += [f"{ref} on a wire" for line in sheet.wires if any(meet(body, thin(*p)) for p in pieces(line))]
+        found += [f"{ref} on a wire" for wire in wires if any(meet(body, piece) for piece in wire)]
         found += [f"{ref} on the edge of a frame" for f in sheet.frames if meet(body, f) and not inside(body, f)]
     for n, (name, bar) in enumerate(sheet.bars):
         found += [f"the signs of {name} and {other}" for other, b in sheet.bars[n + 1 :] if meet(bar, b)]
         found += [f"the sign of {name} on the flag {other!r}" for other, b in sheet.flags if meet(bar, b)]
         found += [f"the sign of {name} on {ref}" for ref, b in bodies if meet(bar, b)]
-        found += [f"the sign of {name} on a line" for line in lines for p in pieces(line)
-                  if meet(inner(bar), thin(*p))]  # fmt: skip
+        within = inner(bar)
+        found += [f"the sign of {name} on a line" for line in lines for piece in line if meet(within, piece)]
         found += [
             f"the sign of {name} on the edge of a frame" for f in sheet.frames if meet(bar, f) and not inside(bar, f)
         ]
     for n, (name, flag) in enumerate(sheet.flags):
         found += [f"the flags {name!r} and {other!r}" for other, b in sheet.flags[n + 1 :] if meet(flag, b)]
-        found += [f"the flag {name!r} on a wire" for w in sheet.wires if any(meet(flag, thin(*p)) for p in pieces(w))]
+        found += [f"the flag {name!r} on a wire" for wire in wires if any(meet(flag, piece) for piece in wire)]
     found += ["frames overlap" for n, f in enumerate(sheet.frames) for g in sheet.frames[n + 1 :] if meet(f, g)]
     found += [f"frame {f} leaves the paper" for f in sheet.frames if not inside(f, paper)]
     for symbol in sheet.symbols:
@@ -290,9 +292,12 @@ def clashes(sheet: Sheet) -> list[str]:
 def joints(sheet: Sheet) -> Iterator[str]:
     """Dots where fewer than three ways meet, and meetings of three without one."""
     lines = [*sheet.wires, *[line for symbol in sheet.symbols for _, _, line in symbol.pins]]
-    parts = [part for line in lines for part in pieces(line)]
+    parts = [(part, around_points(part)) for line in lines for part in pieces(line)]
     for point in {p for line in lines for p in line} | set(sheet.dots):
-        ways = {_way(point, end) for part in parts if on(point, *part) for end in part if end != point}
+        x, y = point
+        # Of pieces of wire far from the point nobody asks; what `on` lets pass beside a piece is far less than 1.
+        near = [part for part, (a, b, c, d) in parts if a - 1 < x < c + 1 and b - 1 < y < d + 1]
+        ways = {_way(point, end) for part in near if on(point, *part) for end in part if end != point}
         if (len(ways) > 2) != (point in sheet.dots):
             yield f"{len(ways)} ways at {point}, {'a' if point in sheet.dots else 'no'} dot"
 
@@ -407,7 +412,7 @@ def touches(item: Item, box: Rect) -> bool:
     """Whether a line in its width meets a box."""
     half = WIDTHS.get(item.kind, 3.0) / 2
     grown = (box[0] - half, box[1] - half, box[2] + half, box[3] + half)
-    return any(crosses(start, end, grown) for start, end in pieces(item.line))
+    return meet(item.box, grown) and any(crosses(start, end, grown) for start, end in pieces(item.line))
 
 
 def crosses(start: Point, end: Point, box: Rect) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 from places import TEMPLATES
@@ -13,10 +14,11 @@ from rasterport.analysis.blanking import active
 from rasterport.analysis.control import Control, Range, net_at
 from rasterport.analysis.corners import Corners, words
 from rasterport.analysis.display_blanking import joining
-from rasterport.api import load
-from rasterport.checks.bench import examine
+from rasterport.api import Design, design, load
+from rasterport.checks.bench import Bench, examine, judged
 from rasterport.circuit import compose
 from rasterport.records import Circuit, Finding, Placed
+from rasterport.variant.load import Loaded
 from rasterport.variant.models import Variant
 
 BASE: dict[str, Any] = {
@@ -76,11 +78,42 @@ def several(
     return variant(made)
 
 
+@cache
+def loaded(name: str) -> Loaded:
+    """A template as it is read from its file, once a process: nobody changes it, `template` changes copies."""
+    (found,) = load(TEMPLATES / f"{name}.toml")
+    return found
+
+
+@cache
+def composed(name: str) -> Circuit:
+    """The circuit of a template, once a process."""
+    return compose(template(name))
+
+
+@cache
+def bench(name: str) -> Bench:
+    """A template on a bench that keeps its figures, once a process; nothing but what it finds out itself changes it."""
+    return Bench(template(name), composed(name))
+
+
+@cache
+def judged_on(name: str) -> tuple[Finding, ...]:
+    """Findings of a template on that bench."""
+    return judged(bench(name))
+
+
+@cache
+def designed(name: str) -> Design:
+    """A template worked out as it stands in its file, once a process."""
+    return design(loaded(name))
+
+
 def template(name: str, changes: Mapping[str, Any] | None = None) -> Variant:
     """A template in full, what it is like and what is unknown filled in, with keys changed by dotted path."""
-    (loaded,) = load(TEMPLATES / f"{name}.toml")
-    assert loaded.resolved is not None
-    data = copy.deepcopy(loaded.resolved.table)
+    resolved = loaded(name).resolved
+    assert resolved is not None
+    data = copy.deepcopy(resolved.table)
     for path, value in (changes or {}).items():
         *tables, key = path.split(".")
         table: Any = data
@@ -95,9 +128,32 @@ def template(name: str, changes: Mapping[str, Any] | None = None) -> Variant:
 
 
 def examined(made: Variant) -> tuple[Circuit, tuple[Finding, ...]]:
-    """Circuit and findings of a variant."""
-    circuit = compose(made)
-    return circuit, examine(made, circuit)
+    """Circuit and findings of a variant, worked out once a process: hundreds of slips are made in the same good boards.
+
+    What is handed out is shared, so a test replaces and never changes; one that changes the generator examines itself.
+    """
+    return _examined(Same(made))
+
+
+class Same:
+    """A variant as the key of a cache: alike when every value is, and when the same keys were given."""
+
+    def __init__(self, made: Variant) -> None:
+        self.made = made
+        # A default that is given in so many words may count otherwise than one that nobody gave.
+        self.text = made.model_dump_json() + made.model_dump_json(exclude_unset=True)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and self.text == other.text
+
+    def __hash__(self) -> int:
+        return hash(self.text)
+
+
+@cache
+def _examined(same: Same) -> tuple[Circuit, tuple[Finding, ...]]:
+    circuit = compose(same.made)
+    return circuit, examine(same.made, circuit)
 
 
 def errors(findings: tuple[Finding, ...]) -> set[str]:

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from making import TEMPLATE_NAMES, template, variant, with_value, without
+from making import TEMPLATE_NAMES, bench, judged_on, template, variant, with_value, without
 from rasterport.analysis.alike import in_a_row, together
 from rasterport.analysis.curves import SWEEP_HZ, curves
 from rasterport.analysis.draws import Draw
@@ -23,7 +23,7 @@ from rasterport.analysis.video import relative_db
 from rasterport.analysis.windows import blanking_window, status_windows
 from rasterport.checks.bench import Bench, judged
 from rasterport.circuit import compose
-from rasterport.records import COLOURS, Bars, Circuit, Curve, Finding
+from rasterport.records import COLOURS, Bars, Circuit, Curve
 from rasterport.standards.status_levels import STATUS_LEVELS
 from rasterport.units import significant
 from rasterport.variant.models import Variant
@@ -32,19 +32,8 @@ NEXT_TO_NOTHING_DB = 1e-6
 
 
 @cache
-def bench(name: str) -> Bench:
-    made = template(name)
-    return Bench(made, compose(made))
-
-
-@cache
 def found(name: str) -> tuple[Curve, ...]:
     return curves(bench(name).figures)
-
-
-@cache
-def findings(name: str) -> tuple[Finding, ...]:
-    return judged(bench(name))
 
 
 def of(circuit: Circuit, made: Variant) -> tuple[Curve, ...]:
@@ -225,7 +214,7 @@ def test_what_is_alike_is_named_together() -> None:
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)
 def test_a_limit_is_used_up_where_a_finding_says_so(name: str) -> None:
     judged_here = 0
-    for finding in findings(name):
+    for finding in judged_on(name):
         limit = first_limit(finding)
         if finding.measured is None or limit is None or limit <= 0:
             continue
@@ -262,11 +251,11 @@ def test_parts_of_limits_by_hand() -> None:
 
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)
 def test_margins_have_every_limit_once_the_worst_first(name: str) -> None:
-    shown = margins(bench(name).figures, findings(name))
+    shown = margins(bench(name).figures, judged_on(name))
     lengths = [bar.high for bar in shown.bars]
     assert lengths == sorted(lengths, reverse=True) and min(lengths) >= LEAST_SHOWN
     wanted: dict[tuple[str, str], float] = {}
-    for finding in findings(name):
+    for finding in judged_on(name):
         limit = first_limit(finding)
         if finding.measured is not None and limit is not None and not finding.figure.startswith("count"):
             share = used(finding.measured, limit, finding.unit, finding.sense)
@@ -292,7 +281,7 @@ def test_a_margin_that_is_lost_comes_first() -> None:
 
 def test_a_limit_that_is_just_exceeded_does_not_read_as_kept() -> None:
     """1.004 dB against 1 dB: three digits would say 1 dB."""
-    shown = margins(bench("godwit").figures, findings("godwit"))
+    shown = margins(bench("godwit").figures, judged_on("godwit"))
     (lost,) = [bar for bar in shown.bars if bar.words.startswith("loss against the loudest")]
     assert (lost.told, lost.grave) == ("1.004 dB (\u2264 1)", "warning")
 

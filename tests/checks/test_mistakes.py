@@ -12,6 +12,7 @@ import pytest
 
 from making import (
     TEMPLATE_NAMES,
+    composed,
     errors,
     examined,
     template,
@@ -312,7 +313,7 @@ def test_is_seen(mistake: Mistake) -> None:
 STAGE = [
     (name, placed.role)
     for name in TEMPLATE_NAMES
-    for placed in examined(template(name))[0].parts
+    for placed in composed(name).parts
     if placed.part.letter == "R" and placed.role.startswith(("blanking/", "high-side/"))
 ]
 

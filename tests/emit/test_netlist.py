@@ -10,8 +10,8 @@ import kinparse
 import pytest
 import sexpdata
 
+from making import composed
 from places import TEMPLATES
-from rasterport.api import design, load
 from rasterport.emit.footprints import footprint_files
 from rasterport.emit.netlist import netlist_text
 from rasterport.emit.sexpr import node, text
@@ -21,10 +21,7 @@ AWKWARD = 'Késtrel "A" (µ, Ω, 日本); back\\slash\nsecond line \' # end\\'
 
 
 def realised(name: str) -> Realised:
-    (loaded,) = load(TEMPLATES / f"{name}.toml")
-    circuit = design(loaded.variant).circuit
-    assert circuit is not None
-    return realise(circuit)
+    return realise(composed(name))
 
 
 def tree(content: str) -> list[object]:

@@ -13,7 +13,7 @@ from ezdxf import bbox
 from hypothesis import given
 from hypothesis import strategies as st
 
-from making import TEMPLATE_NAMES, template
+from making import TEMPLATE_NAMES, composed, template
 from rasterport.blocks.panel_openings import openings
 from rasterport.circuit import compose
 from rasterport.design.panel import EDGE_MM, GAP_MM, ROW_MM, arrange
@@ -22,13 +22,13 @@ from rasterport.emit.panel_svg import panel_svg
 from rasterport.records import Opening, Panel
 
 SVG = "{http://www.w3.org/2000/svg}"
-WITH = [name for name in TEMPLATE_NAMES if openings(compose(template(name)))]
+WITH = [name for name in TEMPLATE_NAMES if openings(composed(name))]
 Shape = tuple[str, float, float, float, float]
 """Kind, centre from the upper left corner, width and height: a hole has its diameter twice."""
 
 
 def panel(name: str) -> Panel:
-    return arrange(openings(compose(template(name))))
+    return arrange(openings(composed(name)))
 
 
 def shapes(made: Panel) -> list[Shape]:

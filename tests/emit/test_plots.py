@@ -13,12 +13,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from making import TEMPLATE_NAMES, template
+from making import TEMPLATE_NAMES, bench, judged_on
 from rasterport.analysis.curves import curves
 from rasterport.analysis.margins import margins
 from rasterport.analysis.windows import blanking_window, status_windows
-from rasterport.checks.bench import Bench, judged
-from rasterport.circuit import compose
 from rasterport.emit.page import document
 from rasterport.emit.plots.bars import bars_svg, in_parts, wrapped
 from rasterport.emit.plots.lines import plot_svg
@@ -37,12 +35,11 @@ Rect = tuple[float, float, float, float]
 @cache
 def drawn(name: str) -> tuple[tuple[Curve | Bars, str], ...]:
     """Every plot of a template with its record."""
-    made = template(name)
-    bench = Bench(made, compose(made))
-    window = blanking_window(bench.figures)
+    figures = bench(name).figures
+    window = blanking_window(figures)
     assert window is not None
-    bars = (window, *status_windows(bench.figures), margins(bench.figures, judged(bench)))
-    return (*((c, plot_svg(c)) for c in curves(bench.figures)), *((b, bars_svg(b)) for b in bars))
+    bars = (window, *status_windows(figures), margins(figures, judged_on(name)))
+    return (*((c, plot_svg(c)) for c in curves(figures)), *((b, bars_svg(b)) for b in bars))
 
 
 def size() -> float:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from making import TEMPLATE_NAMES
+from making import TEMPLATE_NAMES, designed, loaded
 from pages import Balance, read
 from places import TEMPLATES
 from rasterport.api import Design, bench_sheet, design, load
@@ -25,9 +25,8 @@ NASTY = "<script>alert('x')</script> & \"quoted\" <u>line</u>"
 
 @cache
 def made(name: str) -> tuple[Design, str]:
-    (loaded,) = load(TEMPLATES / f"{name}.toml")
-    done = design(loaded)
-    return done, bench_sheet(done, loaded)
+    done = designed(name)
+    return done, bench_sheet(done, loaded(name))
 
 
 @cache
@@ -100,8 +99,8 @@ def test_texts_of_the_variant_stay_text(tmp_path: Path) -> None:
     text = re.sub(r'^(title|at|at_[a-z_]+|ground_at|second_ground_at) = ".*?"', rf'\1 = "{quoted}"', text, flags=re.M)
     path = tmp_path / "kestrel.toml"
     path.write_text(text, encoding="utf-8")
-    (loaded,) = load(path)
-    page = bench_sheet(design(loaded), loaded)
+    (hostile,) = load(path)
+    page = bench_sheet(design(hostile), hostile)
     found = read(page)
     assert [tag for tag, _ in found.tags].count("script") == 1
     assert "u" not in {tag for tag, _ in found.tags}
@@ -118,8 +117,7 @@ def test_only_the_sheets_own_script_may_run() -> None:
 
 
 def test_a_warning_heads_the_sheet_and_both_parts_that_are_printed_first() -> None:
-    (loaded,) = load(TEMPLATES / "kestrel.toml")
-    page = bench_sheet(design(loaded), loaded, "NOT TO BE BUILT: broken")
+    page = bench_sheet(designed("kestrel"), loaded("kestrel"), "NOT TO BE BUILT: broken")
     assert "".join(read(page).words).count("NOT TO BE BUILT: broken") >= 3
 
 

@@ -218,7 +218,7 @@ def test_ground_comes_first_and_rows_follow_the_order_of_work(name: str) -> None
     assert len(blocks) <= len(inputs_of(circuit)) + 3, "only a new socket, switch or the landings begin anew"
 
 
-@pytest.mark.parametrize("name", [n for n in BOARDS if not compose(BOARDS[n]).wired])
+@pytest.mark.parametrize("name", [n for n, made in BOARDS.items() if made.board.construction != "wired"])
 def test_at_the_edge_each_wire_runs_from_its_pin_to_its_place(name: str) -> None:
     """By position: the line begins at the pad with the pin's number and ends beside its badge and its place."""
     circuit, _ = board(name)

@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import product
 
 import pytest
 
-from making import TEMPLATE_NAMES, active_range, template
+from making import TEMPLATE_NAMES, active_range, bench, template
 from rasterport.analysis.blanking import idle
 from rasterport.analysis.control import Control, net_at
 from rasterport.analysis.figures import Figures
@@ -126,18 +127,22 @@ def first(at: Sequence[float], values: Sequence[float], limit: Sequence[float]) 
     return next((x for x, value, most in zip(at, values, limit, strict=True) if value > most), math.inf)
 
 
-def outside(name: str, stage: Stage) -> list[tuple[Conditions, Switched]]:
-    """The corners at which the stage switches outside its bounds."""
-    found = [(under, swept(name, stage, under)) for under in corners(stage)]
-    return [
-        (under, s) for under, s in found if s.leaves_v < stage.found.off_v or s.saturates_v > stage.found.on_v + STEP_V
-    ]
+@cache
+def at_corners(name: str, stage: Stage) -> tuple[tuple[Conditions, Switched], ...]:
+    """Every sweep of a stage, run once: whatever bounds are held against it, the stage is the same."""
+    return tuple((under, swept(name, stage, under)) for under in corners(stage))
+
+
+def outside(name: str, stage: Stage, off_v: float, on_v: float) -> list[tuple[Conditions, Switched]]:
+    """The corners at which the stage switches outside these bounds."""
+    return [(under, s) for under, s in at_corners(name, stage) if s.leaves_v < off_v or s.saturates_v > on_v + STEP_V]
 
 
 @pytest.mark.parametrize(("name", "index"), STAGES)
 def test_the_status_stage_switches_between_its_bounds(name: str, index: int) -> None:
     """Off up to the off bound (a quarter of a volt is left), within a saturation of the rail from the on bound."""
-    assert outside(name, status_stage(name, index)) == []
+    stage = status_stage(name, index)
+    assert outside(name, stage, stage.found.off_v, stage.found.on_v) == []
 
 
 @pytest.mark.parametrize("level", ["least", "most"])
@@ -145,17 +150,15 @@ def test_the_gate_switches_between_its_bounds(level: str) -> None:
     """With the status contact at the highest level in use the clamp still holds, at the least it lets through."""
     levels = STATUS_LEVELS["status-8"]
     stage = gate_stage("plover", levels.on_least_v if level == "least" else levels.on_most_v)
-    assert outside("plover", stage) == []
+    assert outside("plover", stage, stage.found.off_v, stage.found.on_v) == []
 
 
 @pytest.mark.parametrize(("name", "index"), STAGES)
 def test_narrower_bounds_would_be_seen_to_be_wrong(name: str, index: int) -> None:
     """The bounds are no wider than a fifth of the off bound and an eighth of the on bound more than needed."""
     stage = status_stage(name, index)
-    low = replace(stage, found=Thresholds(stage.found.off_v * 1.25, stage.found.on_v))
-    high = replace(stage, found=Thresholds(stage.found.off_v, stage.found.on_v * 0.88))
-    assert outside(name, low) != []
-    assert outside(name, high) != []
+    assert outside(name, stage, stage.found.off_v * 1.25, stage.found.on_v) != []
+    assert outside(name, stage, stage.found.off_v, stage.found.on_v * 0.88) != []
 
 
 def with_value(deck: Simulation, name: str, volts: float) -> Simulation:
@@ -211,6 +214,7 @@ def resting_corners(name: str) -> Iterator[Conditions]:
         yield Conditions(celsius, vbe, gain, rail, 0.0, spreads)
 
 
+@cache
 def idle_volts(name: str, status_v: float) -> list[float]:
     """The pin when native [V], its own current out of it where anything is there; the status contact held."""
     variant = template(name)
@@ -311,7 +315,7 @@ def test_twelve_volts_on_a_dead_board_do_no_harm(name: str, index: int, state: s
     """The rail rises by less than 1 V where nothing loads it; shorted landings take less than 10 mA and the figure."""
     variant = template(name)
     circuit = compose(variant)
-    figures, tap = Figures(Setup(variant, circuit)), str(circuit.landing_net("rail"))
+    figures, tap = bench(name).figures, str(circuit.landing_net("rail"))
     read = max(1, sum(p.role.endswith("/status/sense") for p in circuit.parts))
     for vbe, gain, celsius in TRANSISTOR:
         deck = high_logic(simulation(circuit, variant, state, Conditions(celsius, vbe, gain)), variant)
@@ -380,7 +384,7 @@ def peaks(
 ) -> dict[str, tuple[float, float]]:
     """Largest current into each pin of the dead set from a line on, and the figure with a key of it [A]."""
     variant = template(name)
-    figures, period = Figures(Setup(variant, compose(variant))), line_standards(variant)[0].line_period_s
+    figures, period = bench(name).figures, line_standards(variant)[0].line_period_s
     deck, meters = dead_pins(name, state, picture)
     lines = control(
         f"tran {deck.step_s:g} {RUN_LINES * period:.9g} {from_line * period:.9g} {deck.step_s:g}",
