@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from base64 import b64encode
 from collections.abc import Iterable
 from hashlib import sha256
@@ -9,6 +10,10 @@ from html import escape
 from typing import TypeAlias
 
 VOID = frozenset({"br", "hr", "img", "input", "meta", "link", "wbr"})
+
+
+ENDS = re.compile(r"(</(?:tr|li|p|h[1-3]|div|details|section|figure|g)>)")
+"""Where a line of the file ends, so that a difference between two pages shows what changed."""
 
 
 class Html(str):
@@ -88,7 +93,9 @@ def document(title: str, *body: Child, style: str = "", script: str = "", **main
         el("style", Html(STYLE + style)),
     )
     end = el("script", Html(script)) if script else None
-    return f"<!DOCTYPE html>\n{el('html', head, el('body', el('main', *body, **main), end), lang='en')}\n"
+    told = Html(ENDS.sub(r"\1\n", el("main", *body, **main)))
+    page = el("html", head, el("body", told, end), lang="en")
+    return f"<!DOCTYPE html>\n{page}\n"
 
 
 def _policy(script: str) -> str:
