@@ -86,7 +86,7 @@ def test_build_writes_the_folder_and_names_the_file_to_open(run: Run, tmp_path: 
     done = run("build", KESTREL)
     assert done.returncode == 0
     assert done.stderr == ""
-    assert done.stdout.rstrip().endswith(str(Path("out") / "kestrel" / "kestrel.net"))
+    assert done.stdout.rstrip().endswith(str(Path("out") / "kestrel" / "kestrel.html"))
     names = {str(p.relative_to(tmp_path / "out" / "kestrel")) for p in (tmp_path / "out").rglob("*") if p.is_file()}
     assert names == {
         "kestrel.net",
@@ -100,6 +100,7 @@ def test_build_writes_the_folder_and_names_the_file_to_open(run: Run, tmp_path: 
         "kestrel.panel.dxf",
         "kestrel.wiring.svg",
         "kestrel.wiring.2.svg",
+        "kestrel.html",
         "manifest.json",
         "fp-lib-table",
         "rasterport.pretty/Phono_RightAngle.kicad_mod",
@@ -151,7 +152,7 @@ def test_despite_errors_marks_every_text_file(run: Run, tmp_path: Path) -> None:
     assert done.returncode == 1
     folder = tmp_path / "out" / "mine"
     files = [p for p in folder.rglob("*") if p.is_file()]
-    assert len(files) == 14
+    assert len(files) == 17
     for file in files:
         assert "NOT TO BE BUILT" in file.read_text(encoding="utf-8"), file.name
 

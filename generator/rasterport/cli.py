@@ -393,7 +393,7 @@ def _built(built: Built) -> int:
 
     for line in (*listing.replaced(built.replaced), *listing.board(built.design.bare_board, built.board_before)):
         say(line)
-    usual = [f"{name}.{end}" for end in ("net", "wiring.csv", "bom.csv", "findings.json")]
+    usual = [f"{name}.{end}" for end in ("html", "net", "wiring.csv", "bom.csv", "findings.json")]
     best = next((file for file in usual if file in built.written), built.written[0])
     say(f"{len(built.written)} files in {built.folder}; open {built.folder / best}")
     return status

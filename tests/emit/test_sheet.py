@@ -124,7 +124,7 @@ def test_a_warning_heads_the_sheet_and_both_parts_that_are_printed_first() -> No
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)
 def test_words_of_ours_have_their_meaning_where_sentences_use_them_first(name: str) -> None:
     page = made(name)[1]
-    body = page[page.index("</section><details") :]
+    body = page[page.index("</section>\n<details") :]
     pieces = PIECES.findall(MEANING.sub("", body))
     uses = first_uses([unescape(pieces[n]) for n in spoken(pieces)])
     given = re.findall(r'<dfn>[^<]*</dfn><span class="means-it"> \(([^<]*)\)</span>', body)

@@ -198,13 +198,17 @@ def test_no_survey_asks_for_it() -> None:
 
 
 def files(folder: Path, text: str) -> dict[str, Any]:
-    """Every file of a build, findings left out, of the manifest what no digest of these touches."""
+    """Every file of a build, findings and the sheet that tells them left out, of the manifest what neither touches."""
     folder.mkdir()
     built = build(load(written(folder, text)), folder / "out")
     found: dict[str, Any] = {p.name: p.read_bytes() for p in built.folder.rglob("*") if p.is_file()}
-    del found["heron.findings.json"]
+    told = ("heron.findings.json", "heron.html")
+    for name in told:
+        del found[name]
     manifest = json.loads(found.pop("manifest.json"))
-    del manifest["variant_digest"], manifest["files"]["heron.findings.json"]
+    del manifest["variant_digest"]
+    for name in told:
+        del manifest["files"][name]
     return {**found, "manifest": manifest}
 
 
