@@ -307,6 +307,25 @@ def samples(report: Report, folder: Path) -> None:
     report.row(f"peak memory of {MANY} boards / {BOARDS} boards", most / memory, 1.2, "times")
 
 
+def whole_build(report: Report, folder: Path, runs: int) -> None:
+    """What a build of everything adds to one of the core, what the bench sheet adds to a check, and peak memory."""
+    for template in (TEMPLATE, EIGHT):
+        script = folder / "whole.py"
+        count = plain_script(template, script)
+        plain = [sys.executable, str(script)]
+        build = [sys.executable, "-m", "rasterport", "build", str(template), "--out", str(folder / "whole")]
+        core, sheet = [*build, "--only", "net,bom,wiring,findings"], [*build, "--only", "html"]
+        check = [sys.executable, "-m", "rasterport", "check", str(template)]
+        run(build, folder)
+        seconds = [[processor_time(c, folder) for c in (build, core, sheet, check, plain)] for _ in range(runs)]
+        added = statistics.median((whole - less) / own for whole, less, _, _, own in seconds)
+        report.row(f"what a whole build of {count} parts adds / plain", added, 1.0, "times")
+        alone = statistics.median((page - judged) / own for _, _, page, judged, own in seconds)
+        report.row("its bench sheet alone, beyond a check / plain", alone, 0.5, "times")
+        memory = statistics.median(run(build, folder)[1] / run(plain, folder)[1] for _ in range(3))
+        report.row("peak memory of the whole build / plain", memory, 1.3, "times")
+
+
 def eight_inputs(report: Report, folder: Path, runs: int) -> None:
     """The board of eight inputs against a plain script of its part count, and the proof of its switching alone."""
     script = folder / "eight.py"
@@ -396,6 +415,7 @@ def main() -> int:
         report.row("its peak memory / plain", memory, 1.0, "times")
         seconds, _, _ = pairs([*program, "check", str(second_of_a_model(folder))], plain, folder, runs)
         report.row("check of a file with like and fit / plain", seconds, 0.6, "times")
+        whole_build(report, folder, min(runs, 5))
         eight_inputs(report, folder, runs)
         shared_pins(report, folder)
         drawing(report, folder)

@@ -22,7 +22,8 @@ from making import (
 )
 from rasterport import parts
 from rasterport.checks import display_blanking
-from rasterport.checks.bench import examine
+from rasterport.checks.bench import Bench, examine, modules
+from rasterport.circuit import compose
 from rasterport.records import GROUND
 from slips import (
     Mistake,
@@ -399,9 +400,17 @@ def test_turning_a_resistor_round_is_no_mistake(name: str) -> None:
     assert [(f.code, f.severity, f.subject) for f in turned] == [(f.code, f.severity, f.subject) for f in findings]
 
 
-def test_codes_are_used_once_and_every_one_says_what_it_is() -> None:
-    from rasterport.checks.bench import modules
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_checks_that_a_board_does_without_find_nothing_on_it(name: str) -> None:
+    made = template(name)
+    bench = Bench(made, compose(made))
+    needed = modules(bench)
+    spared = [module for module in modules() if module not in needed]
+    assert spared
+    assert [finding for module in spared for finding in module.check(bench)] == []
 
+
+def test_codes_are_used_once_and_every_one_says_what_it_is() -> None:
     seen: dict[str, str] = {}
     for module in modules():
         for code, text in module.CODES.items():

@@ -154,8 +154,8 @@ RARE: Mapping[str, Callable[[Bench], bool]] = {
     "trimming": lambda bench: bench.variant.board.trimmers,
     "yielding": lambda bench: bench.variant.set.display is not None,
 }
-"""Check modules that few boards need -> whether this one does: never narrower than what the module looks for, and what
-it asks is told by the variant, so that a fault of the nets hides nothing."""
+"""Check modules that few boards need -> whether this one does; it spares their import and decides nothing.  Never
+narrower than what the module looks for, and told by the variant, so that a fault of the nets hides nothing."""
 NO_CHECKS = ("bench", "unknowns")
 """Modules beside the checks that hold none."""
 

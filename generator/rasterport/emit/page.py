@@ -37,22 +37,27 @@ def el(tag: str, *children: Child, **attributes: str | bool | None) -> Html:
         named = name.rstrip("_").replace("_", "-")
         parts.append(f" {named}" if value is True else f' {named}="{escape(str(value))}"')
     start = f"<{tag}{''.join(parts)}>"
-    return Html(start) if tag in VOID else Html(f"{start}{joined(children)}</{tag}>")
+    return Html(start) if tag in VOID else Html("".join([start, *_markup(children), f"</{tag}>"]))
 
 
 def joined(children: Iterable[Child]) -> Html:
     """Children one after another; a list counts as its members."""
-    found = []
+    return Html("".join(_markup(children)))
+
+
+def _markup(children: Iterable[Child]) -> list[str]:
+    """Children as markup, not joined yet: a large page is not copied once more."""
+    found: list[str] = []
     for child in children:
         if child is None:
             continue
         if isinstance(child, Html):
             found.append(child)
         elif isinstance(child, str):
-            found.append(Html(escape(child, quote=False)))
+            found.append(escape(child, quote=False))
         else:
-            found.append(joined(child))
-    return Html("".join(found))
+            found += _markup(child)
+    return found
 
 
 STYLE = """

@@ -8,7 +8,8 @@ from html import escape, unescape
 from rasterport.emit.page import VOID, Html, el
 from rasterport.emit.sheet.words.glossary import first_uses, glossary
 
-PIECES = re.compile(r"<[^>]*>|[^<]+")
+PIECES = re.compile(r"<svg\b[^<]*+(?:<(?!/?svg\b)[^<]*+)*+</svg>|<[^>]*>|[^<]+")
+"""Tags, text, and each picture without another one in it as a whole: pictures are the larger part of a page."""
 TAG = re.compile(r"<(/?)([a-zA-Z][a-zA-Z0-9]*)")
 QUIET = frozenset({"svg", "h1", "h2", "h3", "th", "nav", "button", "textarea", "title", "label", "code", "option"})
 """Where no meaning is put: pictures, what is short, and what is no sentence."""
@@ -52,6 +53,6 @@ def spoken(pieces: list[str]) -> list[int]:
         elif tag[1]:
             if quiet and quiet[-1] == tag[2]:
                 quiet.pop()
-        elif tag[2] in QUIET and tag[2] not in VOID and not piece.endswith("/>"):
+        elif tag[2] in QUIET and tag[2] not in VOID and not piece.endswith(("/>", "</svg>")):
             quiet.append(tag[2])
     return found
