@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
+import importlib
 import io
 import json
 import os
+import pkgutil
 import re
 import subprocess
 import sys
+import tempfile
+import traceback
+import warnings
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
 
+import rasterport
+import rasterport.cli
 from places import OUT, TEMPLATES
 
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
@@ -24,16 +33,64 @@ AWKWARD = "Késtrel \"A\" (µ, Ω, 日本) <b>; back\\slash, 'x'"
 
 @pytest.fixture
 def run(tmp_path: Path) -> Run:
-    """Runs the program in an empty folder; UTF-8 unless the test says otherwise."""
+    """Runs the program in an empty folder; UTF-8 unless the test says otherwise.
+
+    Where nothing is said the process is a copy of this one, in which the modules are loaded already; a process with
+    surroundings of its own, and every one of `shell`, is started from nothing.
+    """
 
     def program(*arguments: str, **surroundings: str) -> subprocess.CompletedProcess[str]:
-        environment = {**os.environ, "PYTHONUTF8": "1", **surroundings}
         command = [sys.executable, "-m", "rasterport", *arguments]
+        if not surroundings and hasattr(os, "fork"):
+            return copied(command, tmp_path)
+        environment = {**os.environ, "PYTHONUTF8": "1", **surroundings}
         return subprocess.run(
             command, cwd=tmp_path, env=environment, capture_output=True, encoding="utf-8", check=False
         )
 
     return program
+
+
+@cache
+def loaded() -> None:
+    """Loads every module of the program, once a worker: three quarters of a short run are nothing else."""
+    for module in pkgutil.walk_packages(rasterport.__path__, f"{rasterport.__name__}."):
+        if not module.name.endswith("__main__"):
+            importlib.import_module(module.name)
+
+
+def copied(command: list[str], folder: Path) -> subprocess.CompletedProcess[str]:
+    """The program in a copy of this process, with a folder and streams of its own; a fault ends as Python ends it."""
+    loaded()
+    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err, warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # of a fork beside threads: the copy uses none of them
+        child = os.fork()
+        if not child:
+            status = 1
+            try:
+                os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
+                os.dup2(out.fileno(), 1)
+                os.dup2(err.fileno(), 2)
+                os.chdir(folder)
+                sys.stdin, sys.stdout, sys.stderr = (
+                    os.fdopen(n, mode, encoding="utf-8") for n, mode in enumerate("rww")
+                )
+                sys.argv = ["rasterport", *command[3:]]
+                rasterport.cli.main()
+            except SystemExit as done:
+                status = done.code if isinstance(done.code, int) else done.code is not None
+            except BaseException:  # noqa: BLE001
+                traceback.print_exc()
+            finally:
+                with contextlib.suppress(OSError):
+                    sys.stdout.flush()
+                    sys.stderr.flush()
+                os._exit(status)
+        _, status = os.waitpid(child, 0)
+        for stream in (out, err):
+            stream.seek(0)
+        told = [io.TextIOWrapper(stream, encoding="utf-8").read() for stream in (out, err)]
+    return subprocess.CompletedProcess(command, os.waitstatus_to_exitcode(status), *told)
 
 
 def variant(tmp_path: Path, name: str, *changes: tuple[str, str], template: str = "kestrel") -> Path:
