@@ -157,6 +157,7 @@ def test_build_writes_the_folder_and_names_the_file_to_open(run: Run, tmp_path: 
         "kestrel.panel.dxf",
         "kestrel.wiring.svg",
         "kestrel.wiring.2.svg",
+        "kestrel.wiring.3.svg",
         "kestrel.html",
         "manifest.json",
         "fp-lib-table",
@@ -209,7 +210,7 @@ def test_despite_errors_marks_every_text_file(run: Run, tmp_path: Path) -> None:
     assert done.returncode == 1
     folder = tmp_path / "out" / "mine"
     files = [p for p in folder.rglob("*") if p.is_file()]
-    assert len(files) == 17
+    assert len(files) == 18
     for file in files:
         assert "NOT TO BE BUILT" in file.read_text(encoding="utf-8"), file.name
 
