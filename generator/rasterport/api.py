@@ -80,13 +80,14 @@ class Design:
 
     @property
     def bars(self) -> tuple[Bars, ...]:
-        """The window of the blanking pin and the margins of all findings, as bars."""
+        """The windows of the blanking pin and of the status stages, and the margins of all findings, as bars."""
         from rasterport.analysis.margins import margins
-        from rasterport.analysis.windows import blanking_window
+        from rasterport.analysis.windows import blanking_window, status_windows
 
         if self.bench is None:
             return ()
-        made = (blanking_window(self.bench.figures), margins(self.bench.figures, self.findings))
+        figures = self.bench.figures
+        made = (blanking_window(figures), *status_windows(figures), margins(figures, self.findings))
         return tuple(bars for bars in made if bars is not None)
 
     @property
