@@ -367,7 +367,7 @@ def test_the_reader_sees_what_is_wrong_with_a_picture() -> None:
 
 @pytest.mark.parametrize("name", ["kestrel", "godwit", "pipit"])
 def test_a_page_can_take_the_pictures_in(name: str) -> None:
-    """No identifiers that could clash, no style of its own, nothing fetched; every wire of the sheets is at an end there.
+    """No identifiers that clash, no style of its own, nothing fetched; every wire of the sheets is at an end there.
 
     Sockets and switches come without a row a wire, which a page has in its table.
     """
