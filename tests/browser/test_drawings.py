@@ -37,7 +37,7 @@ def views(pictures: list[Path], browser: Browser) -> Iterator[dict[Path, viewing
 def test_there_are_pictures_of_each(pictures: list[Path]) -> None:
     names = {path.name for path in pictures}
     assert {f"{name}.svg" for name in SETS} | {f"{name}.panel.svg" for name in SETS} <= names
-    assert {"godwit.2.svg", "godwit.3.svg", "godwit.4.svg"} <= names
+    assert {"godwit.2.svg", "godwit.3.svg"} <= names
 
 
 def test_they_are_well_formed_and_open_quietly(views: dict[Path, viewing.View]) -> None:

@@ -35,7 +35,7 @@ def near(size_mm: tuple[float, float], wanted_mm: tuple[float, float]) -> bool:
 
 def test_drawings_keep_their_size_and_all_of_their_words(tmp_path: Path) -> None:
     viewing.program()
-    sheets = [f"godwit{n}.svg" for n in ("", ".2", ".3", ".4")]
+    sheets = [f"godwit{n}.svg" for n in ("", ".2", ".3")]
     for _ in range(2):
         rasterport(tmp_path, "build", str(TEMPLATES / "godwit.toml"), "--only", "svg,panel", "--pdf")
         pdf = tmp_path / "out" / "godwit" / "godwit.pdf"
@@ -43,7 +43,7 @@ def test_drawings_keep_their_size_and_all_of_their_words(tmp_path: Path) -> None
     assert (tmp_path / "0.pdf").read_bytes() == (tmp_path / "1.pdf").read_bytes()
     paper = viewing.paper(pdf.read_bytes())
     assert printing.printed_from(pdf) is not None
-    assert [near(size, A3_ACROSS_MM) for size in paper.sizes_mm] == [True, True, True, True, False]
+    assert [near(size, A3_ACROSS_MM) for size in paper.sizes_mm] == [True, True, True, False]
     assert viewing.is_a4(paper.sizes_mm[-1]), "the panel, 1:1"
     for number, name in enumerate([*sheets, "godwit.panel.svg"]):
         drawn = viewing.drawn_texts(tmp_path / "out" / "godwit" / name)

@@ -146,7 +146,7 @@ def test_every_reading_has_a_field_and_a_place_on_paper_in_the_same_order(name: 
     fields = [(a["data-reading"], a["data-low"], a["data-high"]) for tag, a in sheet(name).tags if "data-reading" in a]
     wanted = {r.key: r for r in done.readings}
     assert sorted(key for key, _, _ in fields) == sorted(wanted)
-    on_paper = re.findall(r"<li>(?:<strong>! </strong>)?((?:(?!</li>).)*): ((?:(?!</li>).)*) <i></i></li>", page)
+    on_paper = re.findall(r"<li>(?:<strong>! </strong>)?((?:(?!</li>).)*): ((?:(?!</li>).)*) <em></em></li>", page)
     assert len(on_paper) == len(fields)
     for (key, low, high), (points, told) in zip(fields, on_paper, strict=True):
         assert unescape(points).startswith(wanted[key].red)

@@ -53,7 +53,7 @@ def _words(of: Callable[[Sections, Circuit], Iterable[Child]]) -> Callable[[Give
 SECTIONS = (
     Section("cautions", "Before anything else", _words(told.cautions), True),
     Section("before", "Measure on the set first", _words(told.before)),
-    Section("purpose", "What the board does", _purpose, True),
+    Section("purpose", "What the board does", _purpose),
     Section("figures", "Figures", figures.figures),
     Section("parts", "Parts", lambda given: parts.parts(given.circuit)),
     Section("alone", readings.STAGES["alone"], _read("alone")),

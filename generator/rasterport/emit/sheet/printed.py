@@ -129,7 +129,7 @@ def _reading(r: Reading, black: str, feed: str) -> Html:
     gate = el("strong", f"{GATE} ") if r.decides else None
     other = "" if r.black == black else f" against {r.black}"
     with_ = f" ({feed})" if feed else ""
-    return joined([gate, f"{r.red}{other}{with_}: {expected(r)} ", el("i")])
+    return joined([gate, f"{r.red}{other}{with_}: {expected(r)} ", el("em")])
 
 
 def _columns(rows: Iterable[Child]) -> Html:

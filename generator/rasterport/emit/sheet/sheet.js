@@ -7,7 +7,7 @@
   const id = (name) => document.getElementById(name);
   let kept = empty();
   // The printed list has one place a reading, in the same order as the fields.
-  const places = all(".print-first i");
+  const places = all(".print-first em");
   const copies = new Map(all("input[data-reading]").map((field, n) => [field, places[n]]));
 
   // What was entered stays in this browser; where it may not, the page says so once.
