@@ -264,10 +264,10 @@ def paper(data: bytes) -> Paper:
 
 
 def cells(view: View) -> list[str]:
-    """The texts of all cells of all tables that the print shows."""
+    """The texts of all cells of all tables, and of all points of lists, that the print shows."""
     view.page.emulate_media(media="print")
     found = view.page.evaluate(
-        "[...document.querySelectorAll('th,td')].filter(e => e.checkVisibility()).map(e => e.innerText)"
+        "[...document.querySelectorAll('th,td,li')].filter(e => e.checkVisibility()).map(e => e.innerText)"
     )
     view.page.emulate_media(media="null")
     return [text for text in found if text.strip()]

@@ -18,6 +18,7 @@ from rasterport.emit.wires.ink import STYLE as WIRES
 from rasterport.records import Circuit
 
 HERE = Path(__file__).parent
+STYLE, SCRIPT = ((HERE / name).read_text(encoding="utf-8") for name in ("sheet.css", "sheet.js"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +85,8 @@ def bench_sheet(given: Given) -> str:
         _contents(section for section, _ in shown),
         list(printed.printed(given)),
         explained(joined(_section(section, content) for section, content in shown)),
-        style=PLOTS + CIRCUIT + WIRES + (HERE / "sheet.css").read_text(encoding="utf-8"),
-        script=(HERE / "sheet.js").read_text(encoding="utf-8"),
+        style=PLOTS + CIRCUIT + WIRES + STYLE,
+        script=SCRIPT,
         data_variant=given.name,
         data_digest=given.digest,
     )
