@@ -91,9 +91,15 @@ def kept(findings: tuple[Finding, ...]) -> Iterator[str]:
 
 def figures(found: tuple[Figure, ...]) -> Iterator[str]:
     """One line a figure: nominal and its worst cases; subjects that agree in all of it are one line."""
+    for subjects, states, text, title, key in figure_rows(found):
+        yield f"  {states:<8}  {subjects:<22} {text:<42} {title} [{key}]"
+
+
+def figure_rows(found: Sequence[Figure]) -> Iterator[tuple[str, str, str, str, str]]:
+    """Subjects, states, value with its worst cases, title and key of every figure that is told."""
     groups: dict[tuple[str, ...], list[tuple[str, str]]] = {}
     for f in found:
-        if told_elsewhere(f):
+        if _silent(f):
             continue
         text = nominal_text(f)
         if figure_text(f.low, f.unit) != figure_text(f.high, f.unit):
@@ -101,10 +107,10 @@ def figures(found: tuple[Figure, ...]) -> Iterator[str]:
         groups.setdefault((text, f.title, f.key.split("/")[0]), []).append((f.subject, f.state))
     for (text, title, key), named in groups.items():
         for subjects, states in together(named):
-            yield f"  {states:<8}  {subjects:<22} {text:<42} {title} [{key}]"
+            yield subjects, states, text, title, key
 
 
-def told_elsewhere(f: Figure | Sampled) -> bool:
+def _silent(f: Figure | Sampled) -> bool:
     """Whether a figure is told elsewhere, or too small for anybody to care."""
     return f.key in UNTOLD or (f.key == "dissipation" and f.high < LEAST_W)
 
@@ -125,7 +131,7 @@ def samples(found: tuple[Sampled, ...]) -> Iterator[str]:
     """One line a finding: how many boards keep its limits, where half of them lie, and 1 % to 99 %."""
     alike: list[str] = []
     for s in found:
-        if not s.code and told_elsewhere(s):
+        if not s.code and _silent(s):
             continue
         if s.low == s.high and s.without_warning == s.boards:
             alike.append(s.code)
@@ -246,15 +252,20 @@ def folded(subjects: Sequence[str], state: str) -> str:
 def inputs_text(roles: Sequence[str]) -> str:
     """The inputs of roles or states in words: "input 2", "inputs 2 to 5 and 7"."""
     numbers = sorted({int(match[1]) for role in roles if (match := INPUT.fullmatch(role))})
+    told = runs_text(numbers)
+    text = ", ".join(told[:-1]) + (" and " if len(told) > 1 else "") + told[-1]
+    return f"input{'s' if len(numbers) > 1 else ''} {text}"
+
+
+def runs_text(numbers: Sequence[int]) -> list[str]:
+    """Rising numbers in words, three and more that follow each other as one: "1", "2", "5 to 9"."""
     runs: list[list[int]] = []
     for n in numbers:
         if runs and runs[-1][-1] == n - 1:
             runs[-1].append(n)
         else:
             runs.append([n])
-    told = [word for r in runs for word in (map(str, r) if len(r) < 3 else (f"{r[0]} to {r[-1]}",))]
-    text = ", ".join(told[:-1]) + (" and " if len(told) > 1 else "") + told[-1]
-    return f"input{'s' if len(numbers) > 1 else ''} {text}"
+    return [word for r in runs for word in (map(str, r) if len(r) < 3 else (f"{r[0]} to {r[-1]}",))]
 
 
 def states_text(states: Sequence[str]) -> str:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from rasterport.emit.drawing.pen import EM
 from rasterport.emit.page import Html
-from rasterport.emit.plots.ink import EM, RISE, SIZE, WIDE, Ink, picture, room, wide
+from rasterport.emit.plots.ink import RISE, SIZE, WIDE, Ink, picture, room, wide
 from rasterport.emit.plots.scales import Axis, inside, labels
 from rasterport.records import Bar, Bars
 

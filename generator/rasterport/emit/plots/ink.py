@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from rasterport.emit.drawing.pen import EM
 from rasterport.emit.page import Html, el
 
 SIZE = 10.5
 """Height of letters [px] in a picture of 380: at 340 px on a screen they are 9.4 high."""
-EM = 0.605
-"""Width of a letter of a monospaced face, as a share of its height: 0.6 and a little (from memory)."""
 RISE, FALL = 0.78, 0.24
 """How far letters reach above and below their base line, as shares of their height (from memory)."""
 WIDE = 380.0

@@ -13,6 +13,7 @@ from rasterport.emit.wires.pictures import (
     socket_picture,
     switch_picture,
 )
+from rasterport.emit.wiring import steps_before
 from rasterport.records import Circuit, Wire
 from rasterport.units import short
 
@@ -27,7 +28,7 @@ def wiring(circuit: Circuit) -> Iterator[Html]:
         rows = [_work(circuit, n) for n in range(len(circuit.work))]
         yield table(("done", "no.", "what", "where", "way back"), rows, "work on the chassis", "work")
     yield el("h3", "Wires, in this order; ground comes first")
-    rows = [_wire(circuit, wire, n) for n, wire in enumerate(circuit.wires, first_number(circuit))]
+    rows = [_wire(circuit, wire, n) for n, wire in enumerate(circuit.wires, steps_before(circuit) + 1)]
     yield table(HEAD, rows, "wires", "wires")
     if circuit.work:
         yield el("h3", "The way back")
@@ -49,11 +50,6 @@ def pictures(circuit: Circuit) -> Iterator[Html]:
     for words, svg, name in found:
         if svg:
             yield picture(svg, f"wires of {words}", name)
-
-
-def first_number(circuit: Circuit) -> int:
-    """Number of the first wire in the wiring list, which counts the owner's work before."""
-    return len(circuit.work) + (2 if circuit.work else 1)
 
 
 def _work(circuit: Circuit, n: int) -> list[Child]:

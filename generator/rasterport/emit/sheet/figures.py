@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rasterport.emit.listing import alike, figure_text, measure_text, nominal_text, span_text, together, told_elsewhere
+from rasterport.emit.listing import alike, figure_rows, measure_text
 from rasterport.emit.page import Child, Html, el, joined
 from rasterport.emit.plots.bars import bars_svg, in_parts
 from rasterport.emit.plots.lines import plot_svg
@@ -50,14 +50,5 @@ def _limit(subjects: str, states: str, f: Finding) -> list[Child]:
 
 
 def _figures(given: Given) -> Iterator[list[Child]]:
-    groups: dict[tuple[str, str], list[tuple[str, str]]] = {}
-    for f in given.figures:
-        if told_elsewhere(f):
-            continue
-        text = nominal_text(f)
-        if figure_text(f.low, f.unit) != figure_text(f.high, f.unit):
-            text = f"{text} ({span_text(f.low, f.high, f.unit)})"
-        groups.setdefault((text, f.title), []).append((f.subject, f.state))
-    for (text, title), named in groups.items():
-        for subjects, states in together(named):
-            yield [subjects, "" if states == "any" else states, text, title]
+    for subjects, states, text, title, _ in figure_rows(given.figures):
+        yield [subjects, "" if states == "any" else states, text, title]

@@ -14,11 +14,15 @@ from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.markup import picture
 from rasterport.emit.sheet.meanings import explained
 from rasterport.emit.sheet.words.sections import Sections
+from rasterport.emit.wires.ink import INKS
 from rasterport.emit.wires.ink import STYLE as WIRES
 from rasterport.records import Circuit
 
 HERE = Path(__file__).parent
 STYLE, SCRIPT = ((HERE / name).read_text(encoding="utf-8") for name in ("sheet.css", "sheet.js"))
+
+SWATCHES = "".join(f".swatch.{code}{{background:{ink}}}" for code, ink in INKS.items()) + "\n"
+"""Colours look in the lists as in the pictures."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +89,7 @@ def bench_sheet(given: Given) -> str:
         _contents(section for section, _ in shown),
         list(printed.printed(given)),
         explained(joined(_section(section, content) for section, content in shown)),
-        style=PLOTS + CIRCUIT + WIRES + STYLE,
+        style=PLOTS + CIRCUIT + WIRES + STYLE + SWATCHES,
         script=SCRIPT,
         data_variant=given.name,
         data_digest=given.digest,

@@ -6,14 +6,16 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
+from rasterport.emit.listing import runs_text
 from rasterport.emit.page import Child, Html, el, joined
 from rasterport.emit.plots.ink import px
-from rasterport.emit.sheet.chassis import LANDINGS, first_number
+from rasterport.emit.sheet.chassis import LANDINGS
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.meanings import words_of
 from rasterport.emit.sheet.readings import DECIDES, GATE, STAGES, expected, grouped, state_words
 from rasterport.emit.wires.pictures import landing_picture
 from rasterport.emit.wires.strands import LANDING, strands
+from rasterport.emit.wiring import steps_before
 from rasterport.records import Reading, Wire, Work
 from rasterport.units import short
 
@@ -58,7 +60,7 @@ def _chassis(given: Given) -> Iterator[Child]:
     if circuit.work:
         yield el("p", el("strong", "Work on the chassis, before any wire"))
         yield _columns(_step(work, n) for n, work in enumerate(circuit.work, 1))
-    numbered = list(enumerate(circuit.wires, first_number(circuit)))
+    numbered = list(enumerate(circuit.wires, steps_before(circuit) + 1))
     drawn = {strand.number for strand in strands(circuit) if strand.group == LANDING}
     if others := [_wire(wire, n) for n, wire in numbered if n not in drawn]:
         yield el("p", el("strong", "Wires that do not lead to the chassis"))
@@ -71,7 +73,7 @@ def _chassis(given: Given) -> Iterator[Child]:
     for n, wire in numbered:
         if wire.measure:
             wanted.setdefault(wire.measure, []).append(n)
-    yield _columns(f"{_runs(numbers)}: {what}" for what, numbers in wanted.items())
+    yield _columns(f"{', '.join(runs_text(numbers))}: {what}" for what, numbers in wanted.items())
     if box := SIZE.search(landing_picture(circuit)):
         # The picture itself stands among the wires; a second copy would only make the page larger.
         wide, high = (px(float(mm) * PX_PER_MM) for mm in box.groups())
@@ -89,17 +91,6 @@ def _wire(wire: Wire, number: int) -> Html:
     kind = f" {short(wire.length_m * 1000)} mm{', screened' if wire.shielded else ''}" if wire.gauge else ""
     place = f", {wire.at}" if wire.at and not wire.at.startswith("rear panel") else ""
     return joined([BOX, el("strong", f"{number} "), f"{wire.start} to {wire.end}{place}: {wire.colour}{kind}"])
-
-
-def _runs(numbers: Sequence[int]) -> str:
-    """Numbers in words: "1 to 3, 7"."""
-    runs: list[list[int]] = []
-    for n in numbers:
-        if runs and runs[-1][-1] == n - 1:
-            runs[-1].append(n)
-        else:
-            runs.append([n])
-    return ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]} to {r[-1]}" for r in runs)
 
 
 def _readings(given: Given) -> Iterator[Child]:
