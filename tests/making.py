@@ -47,6 +47,19 @@ EVERY_PATH: dict[str, tuple[int, str, dict[str, Any]]] = {
 """Inputs, path and what it wants changed, for `several`: each path once, a relay for one input too."""
 TEMPLATE_NAMES = tuple(sorted(path.stem for path in TEMPLATES.glob("*.toml")))
 
+OPAQUE: dict[str, Any] = {
+    "set.rgb.insertion": "shared",
+    "set.rgb.lead_kind": "coax",
+    "set.display": {"high": "5 V"},
+    "set.blanking.native": "driven",
+    "selector.path": "relay",
+    "set.supply.voltage": "9 V",
+    "input.source_coupling": "dc",
+    "input.black_most": "0.02 V",
+    "board.opaque_menus": True,
+}
+"""A display whose menus are opaque: one input, on relays, from a DC-coupled source."""
+
 
 def variant(changes: Mapping[str, Any] | None = None) -> Variant:
     """The base with keys changed by dotted path, `input.socket` meaning the first input; None takes a key out."""

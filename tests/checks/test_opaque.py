@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from making import errors, examined, variant
+from making import OPAQUE, errors, examined, variant
 from rasterport.analysis.figures import Figures
 from rasterport.analysis.intent import Proof
 from rasterport.analysis.opaque import turning
@@ -17,17 +17,6 @@ from rasterport.circuit import compose
 from rasterport.records import COLOURS, GROUND, Finding
 from slips import Mistake, gone, net, scaled, shorted, swapped
 
-OPAQUE: dict[str, Any] = {
-    "set.rgb.insertion": "shared",
-    "set.rgb.lead_kind": "coax",
-    "set.display": {"high": "5 V"},
-    "set.blanking.native": "driven",
-    "selector.path": "relay",
-    "set.supply.voltage": "9 V",
-    "input.source_coupling": "dc",
-    "input.black_most": "0.02 V",
-    "board.opaque_menus": True,
-}
 LOW_ACTIVE = {**OPAQUE, "set.display": {"high": "5 V", "blanking_active": "low"}}
 FITTED = {**OPAQUE, "set.display": {"high": "5 V", "series_fitted": "1k", "ground_fitted": "2k2"}}
 LETS_GO = {**OPAQUE, "set.display": {"high": "5 V", "idle": "high-impedance"}}

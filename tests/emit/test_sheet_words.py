@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from making import EVERY_PATH, TEMPLATE_NAMES, several, template, variant
+from making import EVERY_PATH, OPAQUE, TEMPLATE_NAMES, several, template, variant
 from rasterport.analysis.poses import positions_of
 from rasterport.api import Design, design
 from rasterport.design.choosing import AUTOMATIC as AUTOMATIC_MEANING
@@ -54,19 +54,7 @@ EDGES: dict[str, Variant] = {
     "own clamp": variant({**DC, "board.keyed_clamp": True, "set.supply.voltage": "9 V"}),
     "toggle with a centre": several(1, "relay", "status-or-panel"),
     **{name: several(count, path, "panel", changes) for name, (count, path, changes) in EVERY_PATH.items()},
-    "opaque menus": variant(
-        {
-            "set.rgb.insertion": "shared",
-            "set.rgb.lead_kind": "coax",
-            "set.display": {"high": "5 V"},
-            "set.blanking.native": "driven",
-            "selector.path": "relay",
-            "set.supply.voltage": "9 V",
-            "input.source_coupling": "dc",
-            "input.black_most": "0.02 V",
-            "board.opaque_menus": True,
-        }
-    ),
+    "opaque menus": variant(OPAQUE),
     "hostile words": variant({"set.sync.shares": '<b>R999</b> & "J77 pin 5"', "set.sync.at": "5.5 V at TP9"}),
 }
 NAMES = (*TEMPLATE_NAMES, *EDGES)

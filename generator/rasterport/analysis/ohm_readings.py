@@ -9,7 +9,7 @@ from itertools import pairwise
 from rasterport.analysis.control import Control
 from rasterport.analysis.network import NATIVE, State, chosen
 from rasterport.analysis.ohms import METER_MOST_OHM, Ohm, Ohms, chips, hung, junctions, leaks, resistors
-from rasterport.analysis.points import GROUNDS, Point, contact_of, contacts, ground_of, landings, returns
+from rasterport.analysis.points import GROUNDS, Point, contact_of, contacts, ground_of, landings, owner, returns
 from rasterport.design.termination import LINE_OHM, parallel
 from rasterport.records import COLOURS, Placed, Reading
 from rasterport.units import written
@@ -185,7 +185,7 @@ class OhmReadings:
         """Parts of the board whose fault shows, what shows most clearly first."""
         seen: dict[str, list[str]] = {}
         for role, value in values.items():
-            ref = self._ref(role)
+            ref = owner(self._refs, role)
             if ref and counts(value):
                 reads = (
                     "open" if value > METER_MOST_OHM else written(value, "ohm") if value >= THROUGH_OHM else "nearly 0"
@@ -193,14 +193,6 @@ class OhmReadings:
                 seen.setdefault(reads, []).append(ref)
         rows = [(", ".join(dict.fromkeys(refs[:MOST_NAMED])), reads) for reads, refs in seen.items()]
         return [f"{refs} {word}: reads {reads}" for refs, reads in rows[:MOST_NAMED]]
-
-    def _ref(self, role: str) -> str:
-        """Reference of the part that an element belongs to, "" for one of the set."""
-        while role:
-            if role in self._refs:
-                return self._refs[role]
-            role = role.rpartition("/")[0]
-        return ""
 
 
 def _is_large(placed: Placed) -> bool:

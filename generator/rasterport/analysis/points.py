@@ -5,6 +5,7 @@ Everything is read from the netlist: a point is a reference and a pin, and its n
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from rasterport.analysis.network import chosen
@@ -109,3 +110,12 @@ def ground_of(lands: dict[str, Point]) -> Point:
 def contact_of(landing: str) -> str:
     """Function of the contact whose line ends on a landing."""
     return f"audio-{landing}" if landing in ("left", "right") else landing
+
+
+def owner(refs: Mapping[str, str], role: str) -> str:
+    """Reference of the part that an element belongs to, by roles; "" for an element of the set."""
+    while role:
+        if role in refs:
+            return refs[role]
+        role = role.rpartition("/")[0]
+    return ""

@@ -24,7 +24,7 @@ from rasterport.analysis.display_blanking import joining
 from rasterport.analysis.figures import Figures
 from rasterport.analysis.network import NATIVE, State, set_side
 from rasterport.analysis.nodal import GROUND, Element
-from rasterport.analysis.points import Point, at_pin, contacts, ground_of, landings, pin_words
+from rasterport.analysis.points import Point, at_pin, contacts, ground_of, landings, owner, pin_words
 from rasterport.analysis.volts import Volts, has
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS, Placed, Reading
@@ -363,15 +363,8 @@ class VoltReadings:
         )
 
     def _open(self, roles: list[str]) -> str:
-        refs = list(dict.fromkeys(r for r in (self._ref(role) for role in roles) if r))
+        refs = list(dict.fromkeys(r for r in (owner(self._refs, role) for role in roles) if r))
         return f"{', '.join(refs[:MOST_NAMED])} open, or a joint of it" if refs else ""
-
-    def _ref(self, role: str) -> str:
-        while role:
-            if role in self._refs:
-                return self._refs[role]
-            role = role.rpartition("/")[0]
-        return ""
 
     def _volt(
         self, state: State, red: Point, title: str, found: tuple[float, float, float], means: tuple[str, str],
