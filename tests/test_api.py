@@ -1,16 +1,19 @@
-"""The Python interface: a build that is killed at any moment, and what a refused board answers."""
+"""The Python interface: a build killed at any moment, what is kept of it, and what a refused board answers."""
 
 from __future__ import annotations
 
+import json
 import os
+import re
 from pathlib import Path
 
 import pytest
 
 from places import OUT, TEMPLATES
-from rasterport import api
+from rasterport import api, results
 from rasterport.emit import folder
 from rasterport.emit.folder import Disk, sibling
+from rasterport.emit.manifest import digest
 from rasterport.variant.load import Loaded
 
 
@@ -132,6 +135,42 @@ def test_a_first_build_killed_at_any_operation_leaves_nothing_or_all(tmp_path: P
         count += 1
     assert count > 2 * len(whole)
     assert met == {True, False}
+
+
+def test_every_file_of_a_folder_is_of_one_kind() -> None:
+    for name in sorted(p.name for p in OUT.iterdir()):
+        files = [f.relative_to(OUT / name).as_posix() for f in (OUT / name).rglob("*") if f.is_file()]
+        kinds = {file: results.kind_of(file, name) for file in files}
+        assert kinds.pop("manifest.json") == ""
+        assert set(kinds.values()) <= set(api.KINDS) and "" not in kinds.values(), name
+        for file, kind in kinds.items():
+            others = [k for k, (called, _) in results.ROWS.items() if re.fullmatch(called.format(name), file)]
+            assert others == [kind], file
+    assert set(results.ROWS) == set(api.KINDS)
+
+
+@pytest.mark.parametrize("kind", api.KINDS)
+def test_a_kind_makes_the_files_that_it_is_known_by(kind: str, variants: tuple[Loaded, Loaded], tmp_path: Path) -> None:
+    built = api.build(variants[0], tmp_path, (kind,))
+    files = set(built.written) - {"manifest.json"}
+    assert files and {results.kind_of(file, "heron") for file in files} == {kind}
+
+
+def test_what_an_unchanged_variant_no_longer_makes_is_taken_away(
+    variants: tuple[Loaded, Loaded], tmp_path: Path
+) -> None:
+    """As after a change in the generator: a drawing of fewer sheets."""
+    target, once_made = tmp_path / "heron", "heron.7.svg"
+    api.build(variants[0], tmp_path, ("bom", "svg"))
+    (target / once_made).write_text("<svg/>")
+    listing = json.loads((target / "manifest.json").read_text(encoding="utf-8"))
+    listing["files"][once_made] = digest(b"<svg/>")
+    (target / "manifest.json").write_text(json.dumps(listing), encoding="utf-8")
+    api.build(variants[0], tmp_path, ("bom",))
+    assert (target / once_made).exists(), "a kind that is not asked for stays as it is"
+    api.build(variants[0], tmp_path, ("svg",))
+    assert not (target / once_made).exists()
+    assert (target / "heron.bom.csv").exists()
 
 
 class TestAnswers:

@@ -21,7 +21,7 @@ LAYERS = (
     ("analysis",),
     ("checks",),
     ("emit",),
-    ("api",),
+    ("api", "results"),
     ("cli", "terminal", "__main__", "__init__"),
 )
 """A module may import from its own layer and from those above it in this list."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,13 +10,15 @@ from typing import TYPE_CHECKING
 from rasterport import __version__
 from rasterport.analysis.bare_board import bare_board
 from rasterport.analysis.definitions import DEFINITIONS
-from rasterport.analysis.network import states_of
 from rasterport.checks.bench import Bench, judged
 from rasterport.checks.bench import codes as codes
 from rasterport.circuit import compose
 from rasterport.errors import OutputError, Refused, UnsafeSet
 from rasterport.kinds import KINDS
 from rasterport.records import Bars, Circuit, Curve, Figure, Finding, Missing, Offer, Outcome, Reading, Sampled
+from rasterport.results import DESPITE, Job, kind_of, texts
+from rasterport.results import bench_sheet as bench_sheet
+from rasterport.results import deck as deck
 from rasterport.variant.load import Loaded, load_all
 from rasterport.variant.models import Variant
 from rasterport.variant.resolve import Resolved
@@ -30,8 +31,6 @@ FIGURES = {key: defined.title for key, defined in DEFINITIONS.items()}
 
 OF_ONE_BOARD = ("F921", "F923")
 """Findings that speak against a board that was built: they change the exit status and no file of the design."""
-
-DESPITE = "NOT TO BE BUILT: written despite errors; see the findings"
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,54 +210,6 @@ def explain(done: Design, name: str) -> str:
     return explain_finding(name, codes()[name], done.findings, done.figures, done.circuit)
 
 
-def deck(done: Design, state: str) -> str:
-    """SPICE deck of the board in a state.  Raises ValueError for a state that it does not have, or without a board."""
-    from rasterport.analysis.simulation import simulation
-    from rasterport.emit.deck import deck_text
-
-    if done.circuit is None:
-        raise ValueError("no deck of a board that cannot be made")
-    control = None if done.bench is None else done.bench.control
-    return deck_text(simulation(done.circuit, done.variant, state, control=control), DESPITE if done.spoilt else "")
-
-
-def bench_sheet(
-    done: Design,
-    loaded: Loaded,
-    remark: str = "",
-    drawn: Sequence[str] | None = None,
-) -> str:
-    """The bench sheet of a design as one page.  `drawn` are the sheets of the circuit drawing where they are made.
-
-    Raises ValueError where no board can be made.
-    """
-    from rasterport.emit.drawing.sheets import drawings
-    from rasterport.emit.sheet.given import Given
-    from rasterport.emit.sheet.page import bench_sheet as page
-
-    if done.circuit is None:
-        raise ValueError("no bench sheet of a board that cannot be made")
-    about = loaded.variant.variant
-    if drawn is None:
-        drawn = drawings(done.circuit, about.name, about.title, about.revision, remark)
-    given = Given(
-        loaded.variant,
-        done.circuit,
-        loaded.digest,
-        done.bare_board,
-        remark,
-        done.findings,
-        done.figures,
-        done.states,
-        done.readings,
-        done.curves,
-        done.bars,
-        tuple(drawn),
-        {} if loaded.resolved is None else loaded.resolved.told,
-    )
-    return page(given)
-
-
 def build(
     loaded: Loaded,
     out: str | Path = "out",
@@ -283,14 +234,16 @@ def build(
     if done.circuit is None or (done.spoilt and not despite_errors):
         return Built(done, target, (), target.is_dir())
     remark = DESPITE if done.spoilt else ""
-    files = {name: text.encode("utf-8") for name, text in _texts(done, loaded, kinds, remark).items()}
+    made = texts(Job(done, loaded, done.circuit, remark), kinds)
+    files = {name: text.encode("utf-8") for name, text in made.items()}
     earlier = folder.old_manifest(target) if target.is_dir() else {}
     version = f"rasterport {__version__}"
     listed = earlier.get("files")
     before = dict(listed) if isinstance(listed, dict) else {}
     digests = (loaded.digest, loaded.like[1] if loaded.like else None, version)
     same = (earlier.get("variant_digest"), earlier.get("like_digest"), earlier.get("generator")) == digests
-    keep = {name: data for name, data in _kept(target, before, files).items() if same and not remark}
+    others = [name for name in before if kind_of(name, loaded.variant.variant.name) not in kinds]
+    keep = _present(target, others) if same and not remark else {}
     stale = tuple(sorted(name for name in before if name not in files and name not in keep))
     listing = manifest.manifest_text(
         loaded.variant,
@@ -325,81 +278,9 @@ def _recover(target: Path) -> None:
         raise OutputError(f"{target}: the folder must be writable: {fault.strerror or fault}") from fault
 
 
-def _kept(target: Path, before: dict[str, str], files: dict[str, bytes]) -> dict[str, bytes]:
-    """Files of the earlier build that this one does not write and that still are as they were."""
-    found = {}
-    for name in before:
-        path = target / name
-        if name not in files and path.is_file():
-            found[name] = path.read_bytes()
-    return found
-
-
-def _texts(done: Design, loaded: Loaded, kinds: Sequence[str], remark: str) -> dict[str, str]:
-    """File name -> text of everything asked for, made in memory."""
-    circuit, about = done.circuit, loaded.variant.variant
-    if circuit is None:
-        return {}
-    texts: dict[str, str] = {}
-    if "net" in kinds:
-        from rasterport.emit.footprints import footprint_files
-        from rasterport.emit.netlist import netlist_text
-        from rasterport.realise import realise
-
-        realised = realise(circuit)
-        texts[f"{about.name}.net"] = netlist_text(realised, about.name, about.title, about.revision, remark)
-        texts |= footprint_files(remark)
-    if "bom" in kinds:
-        from rasterport.emit.bom import bom_text
-
-        texts[f"{about.name}.bom.csv"] = bom_text(circuit, remark)
-    if "wiring" in kinds:
-        from rasterport.emit.wiring import wiring_text
-
-        texts[f"{about.name}.wiring.csv"] = wiring_text(circuit, remark)
-    if "findings" in kinds:
-        from rasterport.emit.findings import findings_text
-
-        texts[f"{about.name}.findings.json"] = findings_text(
-            done.findings,
-            done.figures,
-            about.name,
-            loaded.digest,
-            remark,
-            done.states,
-            {} if loaded.resolved is None else loaded.resolved.told,
-        )
-    if "deck" in kinds:
-        for state in states_of(loaded.variant):
-            texts[f"{about.name}.{state}.cir"] = deck(done, state)
-    if "panel" in kinds:
-        from rasterport.blocks.panel_openings import openings
-        from rasterport.design.panel import arrange
-
-        if through := openings(circuit):
-            from rasterport.emit.panel_dxf import panel_dxf
-            from rasterport.emit.panel_svg import panel_svg
-
-            panel, title = arrange(through), about.title or about.name
-            texts[f"{about.name}.panel.svg"] = panel_svg(panel, title, remark)
-            texts[f"{about.name}.panel.dxf"] = panel_dxf(panel, title, remark)
-    sheets: list[str] = []
-    if "svg" in kinds or "html" in kinds:
-        from rasterport.emit.drawing.sheets import drawings
-
-        sheets = drawings(circuit, about.name, about.title, about.revision, remark)
-    if "svg" in kinds:
-        for number, sheet in enumerate(sheets, 1):
-            texts[f"{about.name}.svg" if number == 1 else f"{about.name}.{number}.svg"] = sheet
-    if "wires" in kinds:
-        from rasterport.emit.wires.pictures import wiring_pictures
-
-        wirings = wiring_pictures(circuit, about.name, about.title, about.revision, remark)
-        for number, sheet in enumerate(wirings, 1):
-            texts[f"{about.name}.wiring.svg" if number == 1 else f"{about.name}.wiring.{number}.svg"] = sheet
-    if "html" in kinds:
-        texts[f"{about.name}.html"] = bench_sheet(done, loaded, remark, sheets)
-    return texts
+def _present(target: Path, names: Iterable[str]) -> dict[str, bytes]:
+    """Those of the names that are files below a folder."""
+    return {name: (target / name).read_bytes() for name in names if (target / name).is_file()}
 
 
 def to_paper(built: Built, overwrite: bool = False) -> Path:
@@ -447,7 +328,7 @@ def _paper(built: Built) -> tuple[Path, str]:
     about = built.design.variant.variant
     listed = folder.old_manifest(built.folder).get("files")
     held = sorted(listed) if isinstance(listed, dict) else []
-    sheets = [name for name in held if re.fullmatch(rf"{re.escape(about.name)}(\.\d+)?\.svg", name)]
+    sheets = [name for name in held if kind_of(name, about.name) == "svg"]
     numbered = sorted(sheets, key=lambda name: (len(name), name))  # heron.svg, heron.2.svg, ... heron.10.svg
     names = [*numbered, *(name for name in held if name == f"{about.name}.panel.svg")]
     sheet = f"{about.name}.html" if f"{about.name}.html" in held else ""
