@@ -345,7 +345,7 @@ def drawing(report: Report, folder: Path) -> None:
         script = folder / "drawn.py"
         count = plain_script(template, script)
         own = statistics.median(float(told(DRAWING.format(path=str(template)), folder)) for _ in range(3))
-        plain = statistics.median(run([sys.executable, str(script)], folder)[0] for _ in range(3))
+        plain = statistics.median(processor_time([sys.executable, str(script)], folder) for _ in range(3))
         report.row(f"circuit drawing of {count} parts / plain", own / plain, 0.06, "times")
         own = statistics.median(float(told(WIRING.format(path=str(template)), folder)) for _ in range(3))
         report.row(f"wiring pictures of {count} parts / plain", own / plain, 0.03, "times")

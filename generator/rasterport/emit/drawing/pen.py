@@ -33,8 +33,8 @@ Point = tuple[int, int]
 @lru_cache(maxsize=4096)
 def wide(words: str, size: int = SIZE) -> int:
     """Room that words need [0.1 mm]; a letter of East Asia takes two places."""
-    places = sum(2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in words)
-    return math.ceil(places * size * EM)
+    double = 0 if words.isascii() else sum(unicodedata.east_asian_width(c) in "WF" for c in words)
+    return math.ceil((len(words) + double) * size * EM)
 
 
 def plain(words: str) -> str:
