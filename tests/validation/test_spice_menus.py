@@ -23,7 +23,7 @@ from rasterport.circuit import compose
 from rasterport.design.landings import line_standards
 from rasterport.emit.deck import deck_text, spice_names
 from rasterport.records import COLOURS, Simulation
-from spice import control, plots, run
+from spice import control, of_picture, plots, run
 
 SHARING = tuple(name for name in TEMPLATE_NAMES if template(name).set.display is not None)
 EVERY = [(name, state) for name in SHARING for state in states_of(template(name))]
@@ -72,7 +72,7 @@ def test_levels_of_source_and_display_alone_and_together(name: str, state: State
 
 @pytest.mark.parametrize(("name", "state"), CHOSEN)
 def test_menus_with_nothing_plugged_in(name: str, state: State) -> None:
-    measured, figures = run(deck_text(unplugged(deck_of(name, state)))).figures, figures_of(name)
+    measured, figures = run(deck_text(of_picture(unplugged(deck_of(name, state))))).figures, figures_of(name)
     for colour in COLOURS:
         wanted = figures.get("menu-level-unplugged", colour, state).nominal
         assert measured[f"{colour}_menu_alone_level"] == pytest.approx(wanted, rel=LEVEL)

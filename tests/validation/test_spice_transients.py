@@ -21,7 +21,7 @@ from rasterport.design.landings import line_standards
 from rasterport.emit.deck import deck_text, spice_names
 from rasterport.records import COLOURS, GROUND, Conditions, Modelled, Simulation
 from rasterport.variant.models import Variant
-from spice import control, plots, run
+from spice import control, of_picture, plots, run
 
 WITHIN = 0.02
 """Distance that the arithmetic may have from the simulation, relative."""
@@ -206,7 +206,7 @@ def test_the_clamp_settles_after_a_step(name: str) -> None:
 def levels(made: Variant, picture: float, *more: Modelled) -> dict[str, float]:
     """White and sync at the landings [V] behind a source that has settled at an average picture level."""
     deck = deck_of(made, Conditions(picture=picture))
-    done = run(deck_text(replace(deck, parts=(*deck.parts, *more))))
+    done = run(deck_text(of_picture(replace(deck, parts=(*deck.parts, *more)))))
     assert done.status == 0 and done.complaints == ()
     found = {f"{colour}_level": done.figures[f"{colour}_level"] for colour in COLOURS}
     return found if made.input[0].sync == "ttl-composite" else {**found, "sync_depth": done.figures["sync_depth"]}
