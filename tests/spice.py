@@ -121,7 +121,7 @@ def read_raw(text: str) -> list[Plot]:
         names = re.findall(r"^\t\d+\t(\S+)\t", head.partition("\nVariables:\n")[2], re.MULTILINE)
         if not names:
             names = re.findall(r"^\s+\d+\s+(\S+)\s", head.partition("Variables:")[2], re.MULTILINE)
-        values = [_number(token) for token in body.split()]
+        values = [_number(token) for token in body.split()] if "," in body else list(map(complex, body.split()))
         width = len(names) + 1
         assert names and len(values) % width == 0, head
         found.append(Plot({name: values[k + 1 :: width] for k, name in enumerate(names)}))

@@ -5,6 +5,7 @@ Levels within 1 %, edges within 5 %, what is left of a source that is not chosen
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import lru_cache
@@ -163,7 +164,7 @@ def trace(deck: Simulation, net: str, stop_s: float) -> Callable[[float], float]
     times, volts = sampled(deck, net, 0.0, stop_s, deck.step_s)
 
     def at(t: float) -> float:
-        k = next(k for k, later in enumerate(times) if later >= t)
+        k = bisect_left(times, t)
         return volts[k - 1] + (volts[k] - volts[k - 1]) * (t - times[k - 1]) / (times[k] - times[k - 1])
 
     return at

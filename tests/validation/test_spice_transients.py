@@ -6,6 +6,7 @@ Expected values are worked out beside each test from the inputs, with I t / C an
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
@@ -63,7 +64,7 @@ def trace(deck: Simulation, net: str, stop_s: float, step_s: float) -> Callable[
     times, volts = plot.real("time"), plot.real(f"v({name})")
 
     def at(t: float) -> float:
-        k = next(k for k, later in enumerate(times) if later >= t)
+        k = bisect_left(times, t)
         a, b = times[k - 1], times[k]
         return volts[k - 1] + (volts[k] - volts[k - 1]) * (t - a) / (b - a)
 
