@@ -19,6 +19,7 @@ from rasterport.emit.sheet.meanings import PIECES, explained, spoken
 from rasterport.emit.sheet.page import SECTIONS
 from rasterport.emit.sheet.readings import expected
 from rasterport.emit.sheet.words.glossary import first_uses
+from rasterport.emit.sheet.words.sections import sections
 
 NASTY = "<script>alert('x')</script> & \"quoted\" <u>line</u>"
 
@@ -153,3 +154,22 @@ def test_every_reading_has_a_field_and_a_place_on_paper_in_the_same_order(name: 
         assert unescape(told) == expected(wanted[key])
         assert float(low) == pytest.approx(wanted[key].low, rel=1e-3)
         assert float(high) == pytest.approx(wanted[key].high, rel=1e-3)
+
+
+SHARED = re.compile(r"Source, where no other is named: ([^<]*)\.</p>")
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_a_source_that_lines_of_a_section_share_is_named_once(name: str) -> None:
+    done, page = made(name)
+    assert done.circuit is not None
+    given = sections(done.circuit, done.variant, done.findings, done.figures, done.states)
+    page = re.sub(r"</?dfn>", "", MEANING.sub("", page))
+    for section in ("cautions", "before", "picture", "faults"):
+        start = page.index(f'id="{section}"')
+        text = page[start : page.index("</details>", start)]
+        (shared,) = SHARED.findall(text)
+        beside = [unescape(found) for found in re.findall(r'<span class="source"> \[([^<]*)\]</span>', text)]
+        others = [r.source for r in getattr(given, section) if r.source != unescape(shared)]
+        assert sorted(beside) == sorted(others) and unescape(shared) not in beside
+        assert len(others) < len(getattr(given, section)) - 1, "nothing is shared"

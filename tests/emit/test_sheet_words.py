@@ -16,7 +16,7 @@ from rasterport.design.choosing import AUTOMATIC as AUTOMATIC_MEANING
 from rasterport.design.choosing import NATIVE, choosing
 from rasterport.emit.listing import figure_text, span_text
 from rasterport.emit.sheet.words import glossary
-from rasterport.emit.sheet.words.cautions import OF_EVERY_SET
+from rasterport.emit.sheet.words.cautions import GENERAL, OF_EVERY_SET
 from rasterport.emit.sheet.words.facts import AUTOMATIC, OWN, Facts, said
 from rasterport.emit.sheet.words.kinds import Check, Fault, Record, Step, texts
 from rasterport.emit.sheet.words.sections import Sections, sections
@@ -184,6 +184,10 @@ def allowed(s: Sheet) -> set[str]:
             found |= {written(value, key.quantity.unit) for value in at(s.done.variant, key.path)}
     found |= {written(v, "ohm") for pair in bench_practice.COLD_LEAKAGE_OHM for v in pair}
     found |= {written(bench_practice.JOINED_OHM, "ohm"), written(0.0, "V")}
+    found |= {written(bench_practice.LEAKAGE_OHM, "ohm"), written(bench_practice.METER_OHM, "ohm")}
+    found |= {written(bench_practice.LEAKAGE_W, "W"), written(bench_practice.BLEEDER_W, "W")}
+    found |= {written(bench_practice.LEAKAGE_V, "V"), written(bench_practice.RESERVOIR_V, "V")}
+    found |= {written(bench_practice.LEAKAGE_F, "F")}
     found |= {written(v, "dB") for v in (bench_practice.DOUBLED_DB, bench_practice.UNTERMINATED_DB)}
     found |= {written(interface_levels.VIDEO_IMPEDANCE_OHM, "ohm"), written(status_levels.FAULT_V, "V")}
     for level in status_levels.STATUS_LEVELS.values():
@@ -306,8 +310,9 @@ def test_general_cautions_have_one_home_and_come_first() -> None:
     for name in NAMES:
         made = sheet(name)
         keys_found = [c.key for c in made.words.cautions]
-        assert keys_found[:6] == ["laws", "tube", "limits", "isolation", "cold", "powered"]
-        assert [c.text for c in made.words.cautions[:6]] == list(OF_EVERY_SET[:6])
+        first = ["laws", "tube", "reservoir", "limits", "isolation", "leakage", "cold", "powered", "scope"]
+        assert keys_found[: len(first)] == first == list(GENERAL)
+        assert [c.text for c in made.words.cautions[: len(first)]] == list(OF_EVERY_SET[: len(first)])
         assert keys_found.index("scan") < keys_found.index("bench-supply") < keys_found.index("first-power")
         text = next(c for c in made.words.cautions if c.key == "scan").text
         assert "31 kHz" in text and "15 kHz" in text
@@ -318,10 +323,70 @@ def test_general_cautions_have_one_home_and_come_first() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_ground_is_looked_at_first(name: str) -> None:
     checks = sheet(name).words.before
-    assert [c.key for c in checks[:3]] == ["ground-isolated", "ground-cold", "ground-jacks"]
-    assert all(c.decides and "Stop" in c.otherwise for c in checks[:3])
-    live = [n for n, c in enumerate(checks) if "isolation transformer" in c.set_is]
-    assert live and live == list(range(live[0], len(checks)))  # nothing under power before everything on a dead set
+    assert [c.key for c in checks[:4]] == ["ground-isolated", "scan", "ground-cold", "ground-jacks"]
+    assert all(c.decides and "Stop" in c.otherwise for c in checks[:4])
+
+
+RANK = (r"service manual|papers", r"^plug pulled, ", r"isolation transformer", r"^plug pulled again, .* lift")
+"""Conditions of the set in the order of safety, and of what each takes from the next."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_needs_the_set_as_it_is_comes_before_anything_is_lifted(name: str) -> None:
+    checks = sheet(name).words.before
+    ranks = [next(n for n, words in enumerate(RANK) if re.search(words, c.set_is)) for c in checks]
+    measured = [rank for rank, c in zip(ranks, checks, strict=True) if c.red]
+    assert measured == sorted(measured), [c.key for c in checks]
+    for condition in {c.set_is for c in checks}:  # the page shows a condition at one place: no check may be moved
+        at = [n for n, c in enumerate(checks) if c.set_is == condition]
+        assert at == list(range(at[0], at[-1] + 1)), condition
+    for rank, c in zip(ranks, checks, strict=True):
+        assert ("nothing lifted or cut" in c.set_is) == (rank in (1, 2) and c.key != "ground-cold"), c.key
+        assert rank == 3 or "lift" not in c.set_is.replace("nothing lifted", ""), c.key
+    native = sheet(name).done.variant.set.blanking.native
+    assert (checks[-1].key == "blanking-fitted" and ranks[-1] == 3) == (native != "open")
+    assert {c.key: rank for rank, c in zip(ranks, checks, strict=True)}["blanking-level"] == 2
+    assert sheet(name).words.before_opening
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_sides_of_sound_are_told_apart_only_where_jacks_tell_them(name: str) -> None:
+    s, audio = sheet(name), sheet(name).done.variant.set.audio
+    found = {c.key: c for c in s.words.before}
+    jacks = audio is not None and bool(audio.shares) and audio.channels == "stereo" and "left" in s.facts.sides
+    assert ("sound-sides" in found) == jacks
+    if "sound-lands" in found and "sound-sides" in found:
+        assert "no connection" not in found["sound-lands"].expect or "direct" in found["sound-lands"].expect
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_leakage_is_tested_before_the_first_plug_and_before_the_set_goes_back(name: str) -> None:
+    steps = sheet(name).words.picture
+    keys_found = [step.key for step in steps]
+    assert keys_found.index("source") < keys_found.index("first-plug") < keys_found.index("white")
+    assert keys_found[-1] == "leakage-again"
+    plug, again = steps[keys_found.index("first-plug")], steps[-1]
+    assert "alternating voltage" in plug.do and "no isolation transformer" in plug.feed and "stop" in plug.adjust
+    for wanted in ("licensed", "cold and hot", "both ways round", "not behind an isolation transformer"):
+        assert wanted in " ".join(texts(again)), wanted
+    for ref in (ref for n in sheet(name).facts.inputs for ref in sheet(name).facts.socket_refs(n)):
+        assert ref in again.do and ref in plug.do
+    isolated = sheet(name).words.before[0]
+    assert "licensed" in isolated.how and "not behind an isolation transformer" in isolated.expect
+
+
+def test_the_bound_of_the_hot_test_is_half_a_milliampere() -> None:
+    # 0.5 mA from any exposed metal part: the alternating-current leakage that set makers' manuals allow.
+    assert pytest.approx(0.5e-3) == bench_practice.LEAKAGE_V / bench_practice.LEAKAGE_OHM
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_who_is_sent_to_a_service_adjustment_is_warned_of_x_rays(name: str) -> None:
+    sent = re.compile(r"service adjustment|white adjustment|set's (?:horizontal|vertical) position")
+    s = sheet(name)
+    told = [text for r in (*s.words.picture, *s.words.faults) for text in texts(r) if sent.search(text)]
+    assert len(told) >= 4
+    assert all("screen voltage" in text and "X-rays" in text and "old setting" in text for text in told), told
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -19,3 +19,14 @@ UNTERMINATED_DB = 6.0
 
 COLD_LEAKAGE_OHM = ((1.0e6, 5.2e6), (4.0e6, 20.0e6))
 """Mains plug to exposed metal, plug pulled: what two set makers' service manuals ask [ohm].  It differs by model."""
+
+LEAKAGE_OHM, LEAKAGE_W, LEAKAGE_F, LEAKAGE_V = 1500.0, 10.0, 0.15e-6, 0.75
+"""Hot leakage test of set makers' service manuals, on the mains itself: resistor [ohm] and its rating [W], the
+capacitor beside it [F], and the most that a voltmeter may read across them [V r.m.s.]: 0.5 mA."""
+
+RESERVOIR_V, BLEEDER_W = 600.0, 5.0
+"""Mains capacitor: range of the meter, at least [V], for 230 V rectified to 325 V or doubled; rating of the resistor
+that takes its charge, at least [W].  Judgement, stated."""
+
+METER_OHM = 10.0e6
+"""What a digital multimeter loads a voltage with [ohm]; common practice, no source."""

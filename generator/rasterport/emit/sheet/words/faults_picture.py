@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import Facts, inputs_words, listed
 from rasterport.emit.sheet.words.kinds import Fault
+from rasterport.emit.sheet.words.safety import SERVICE
 from rasterport.records import COLOURS
 from rasterport.standards.bench_practice import DOUBLED_DB, JOINED_OHM, PRACTICE, UNTERMINATED_DB
 from rasterport.standards.interface_levels import VIDEO_IMPEDANCE_OHM
@@ -132,8 +133,7 @@ def _contrast(facts: Facts) -> Fault:
         else "The source is not at its nominal level, or the set's contrast was set for its own inputs.",
         f"Oscilloscope, {FULL}, black to white without sync: {facts.probe('green')} against {facts.ground}.",
         found,
-        "Make it up with the user's contrast first. Only then with the set's service adjustment, and write down the "
-        "old setting first.",
+        f"Make it up with the user's contrast first. Only then with the set's service adjustment. {SERVICE}",
         PRACTICE,
         facts.refs("test/green"),
     )
@@ -167,8 +167,8 @@ def _one_strong(facts: Facts) -> Fault:
         "A wrong resistor in one termination, or a joint that is not one.",
         f"{DEAD}: {at_contacts(facts)}.{others(facts)}",
         f"{load(facts)}{bound}",
-        "Replace the part that differs. A slight tint is for the set's white adjustment: write down the old setting "
-        "first, and look at the set's own picture afterwards.",
+        "Replace the part that differs. A slight tint is for the set's white adjustment; look at the set's own picture "
+        f"afterwards. {SERVICE}",
         PRACTICE,
         parts,
     )
