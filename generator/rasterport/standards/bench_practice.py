@@ -17,6 +17,16 @@ DOUBLED_DB = 3.5
 UNTERMINATED_DB = 6.0
 """What a missing termination adds [dB]."""
 
+
+def sag_s(coupling_f: float) -> float:
+    """Time constant [s] of white into 75 ohm that stand behind a coupling capacitor [F].
+
+    Source and first termination are 75 ohm in parallel, the second is in series with them and the capacitor: white
+    begins DOUBLED_DB low and sinks by this.  100 nF give 11 us, a corner of 14 kHz.
+    """
+    return coupling_f * (75.0 / 2 + 75.0)
+
+
 COLD_LEAKAGE_OHM = ((1.0e6, 5.2e6), (4.0e6, 20.0e6))
 """Mains plug to exposed metal, plug pulled: what two set makers' service manuals ask [ohm].  It differs by model."""
 

@@ -13,6 +13,7 @@ from rasterport.emit.sheet.words.facts import OWN, Facts, begun, inputs_words, l
 from rasterport.emit.sheet.words.faults_picture import make_up
 from rasterport.emit.sheet.words.kinds import Step
 from rasterport.emit.sheet.words.safety import SERVICE, first_plug, leakage_again
+from rasterport.emit.sheet.words.screen import PRIMARIES
 from rasterport.records import COLOURS, Circuit, Figure, Finding, Outcome
 from rasterport.standards.bench_practice import PRACTICE
 from rasterport.standards.bt470 import LINE_STANDARDS
@@ -126,7 +127,7 @@ def _bars(facts: Facts) -> Step:
         "Colours",
         "bars of 75 %",
         "Compare the order of the bars with the source's own screen.",
-        "White, yellow, cyan, green, magenta, red, blue, black, from left to right, with clean edges.",
+        f"{begun(', '.join(PRIMARIES))}, from left to right, with clean edges.",
         "Colour and tint of the user's menu do nothing to RGB on most sets.",
         PRACTICE,
         ("colours-crossed", "colours-mix"),
@@ -143,8 +144,13 @@ def _grey(facts: Facts) -> Step:
         f"What contrast and brightness cannot reach is a service adjustment. {SERVICE} The set's own inputs change "
         "with it.",
         PRACTICE,
-        ("dim", "termination-doubled", "termination-missing"),
+        ("dim", *_doubled(facts), "termination-missing"),
     )
+
+
+def _doubled(facts: Facts) -> tuple[str, ...]:
+    in_set = not facts.on_contact and not facts.tv.rgb.termination_fitted
+    return ("termination-doubled", "termination-in-set") if in_set else ("termination-doubled",)
 
 
 def _cuts(facts: Facts) -> Step:
