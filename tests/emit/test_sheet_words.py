@@ -606,9 +606,11 @@ WORDS = (
 )
 """The vocabulary of the project, each word with one meaning."""
 OTHERWISE = re.compile(
-    r"""(?ix) \bset (?:\ up|\ to|\ for|\ the\ current|\ a\ bench|\ the\ source|\ brightness|\ the\ three)\b
-    | own\ inputs? | line\ inputs? | inputs?\ (?:switch|end|pin|of\ its\ own) | S-video\ sockets? | switch\ contacts?
-    | over\ a\ line | gate\ line | scanning\ line | lines?\ (?:rates?|standards?|pulse|output) | sets
+    r"""(?ix) \bset (?:\ up|\ to|\ for|\ the\ current|\ a\ bench|\ the\ source|\ brightness|\ the\ three|\ its|\ off)\b
+    | own\ inputs? | line\ inputs? | inputs?\ (?:switch|end|pin|of\ its\ own)
+    | (?:S-video|AV|mains|set's\ own)\ sockets? | (?:switch|relay|jack)\ contacts? | contact\ (?:in\ the\ S-video|of\ K)
+    | (?:over\ a|within\ a|gate|scanning|active|each|straight|white|slanting)\ lines?
+    | lines?\ (?:rates?|standards?|pulse|output|inputs?|of\ the\ display) | sets
     """
 )
 """What the same letters mean elsewhere."""
