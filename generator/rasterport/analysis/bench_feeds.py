@@ -69,7 +69,7 @@ def supply_words(control: Control) -> str:
     """The bench supply in words."""
     volts = written(control.variant.set.supply.voltage, "V")
     most = written(limit_a(control), "A")
-    return f"bench supply {volts}, current limit {most}, from the rail landing to the ground landing"
+    return f"bench supply {volts}, current limit {most}, plus to the rail landing, minus to the ground landing"
 
 
 def cell_between(least: float, most: float) -> tuple[str, Range] | None:

@@ -14,7 +14,7 @@ from rasterport.analysis.network import NATIVE, State, chosen
 from rasterport.analysis.ohms import METER_MOST_OHM, Ohm, Ohms, chips, hung, junctions, leaks, resistors
 from rasterport.analysis.points import GROUNDS, Point, contact_of, contacts, ground_of, landings, owner, returns
 from rasterport.design.termination import LINE_OHM, parallel
-from rasterport.records import BRIDGED, COLOURS, OPEN_LEAST_OHM, OPENED, Placed, Reading
+from rasterport.records import BRIDGED, COLOURS, GROUND, OPEN_LEAST_OHM, OPENED, Placed, Reading
 from rasterport.units import significant, written
 
 METER_SHARE, LEADS_OHM = 0.01, 0.5
@@ -103,6 +103,8 @@ class OhmReadings:
         return any(self.ohms(NATIVE).group(net) in groups for net in moved)
 
     def _grounds(self) -> Iterator[Reading]:
+        if self.joined:
+            yield from self._to_chassis()
         for n in self.inputs:
             told, nets, refs = returns(self.circuit, self.variant, n)
             if not nets:
@@ -110,8 +112,6 @@ class OhmReadings:
             worst = max(nets, key=lambda net: self.ohms(NATIVE).between(net, self.ground.net).nominal)
             point = Point(f"{chosen(n)}.returns", told, worst, refs[0] if refs else "")
             yield self._reading("", point, self.ground, f"returns of input {n}", decides=True, refs=refs)
-        if self.joined:
-            yield from self._to_chassis()
         for name in GROUNDS[1:] if not self.joined else ():
             if name in self.lands:
                 yield self._reading("", self.lands[name], self.ground, f"{name} landing")
@@ -132,7 +132,7 @@ class OhmReadings:
             words = f"contact {landed.pin} of that plug ({landed.name})"
             point = Point(landed.name, words, landed.name if apart else self.ground.net, landed.ref)
             title = "screens, free at the chassis" if apart else f"{landed.name} wire"
-            means = ("a screen touches the chassis at its far end", "") if apart else ("", f"the {landed.name} wire")
+            means = ("a screen touches the chassis at its far end", "") if apart else ("", OPENED)
             yield self._reading("", point, chassis, title, means=means, feed=feed)
         high = "every ground wire is off: the set's signals would return through the sources' cables"
         yield self._reading(
@@ -148,11 +148,9 @@ class OhmReadings:
         low = "; ".join(
             ("a bridge at the landing", *([f"{', '.join(turned[:MOST_NAMED])} turned round"] if turned else []))
         )
-        title = "rail, not a short; let the reading settle while capacitors charge"
+        title = "rail, not a short; capacitors charge"
         if self.joined:
-            title += (
-                "; compare with what the set's rail read before the board was on it: lower only by the board's share"
-            )
+            title += "; about what the set's rail read before the board was on it"
         yield self._reading("", point, self.ground, title, decides=True, low=low)
 
     def _lines(self, state: State, only: int = 0) -> Iterator[tuple[str, Reading]]:
@@ -172,7 +170,7 @@ class OhmReadings:
             yield row(point, self.ground, f"{point.name} landing", decides=point.name == "blanking")
             native = self.lands.get(f"{point.name}-native")
             if native is not None:
-                yield row(point, native, f"{point.name} landing to {native.name} landing, the set's own feed")
+                yield row(point, native, f"{point.name} landing to {native.name} landing")
         edge = [p for name, p in self.lands.items() if name not in GROUNDS]
         for first, second in pairwise(edge):
             apart = {first.name.removesuffix("-native"), second.name.removesuffix("-native")}
@@ -202,8 +200,8 @@ class OhmReadings:
                 found, red, black = turned, black, red
         nominal, least, most = limits(found)
         charges = [ref for ref, nets in self._large if nets & found.nets]
-        if charges and "settle" not in title:
-            title += f"; let the reading settle while {', '.join(charges[:MOST_NAMED])} charges"
+        if charges and "charge" not in title:
+            title += f"; {', '.join(charges[:MOST_NAMED])} charges"
         below, above = means or self._means(found, least, most, red, black, state or NATIVE)
         where = tuple(dict.fromkeys(r for r in (*refs, red.ref, black.ref) if r))
         fed = "; ".join(filter(None, (position(self.control, state) if state else "", feed)))
@@ -233,7 +231,7 @@ class OhmReadings:
         A capacitor between contact and landing hides the set's from the contact.
         """
         line = red.line or black.line
-        if line not in (*COLOURS, "sync"):
+        if line not in (*COLOURS, "sync") or GROUND not in (red.net, black.net):
             return []
         if self.joined and line == "sync" and self.as_found(state) is not None:
             return []  # said of the resistor that moves
@@ -256,7 +254,8 @@ class OhmReadings:
             if ref and counts(value):
                 seen.setdefault(_reads(value), []).append(ref)
         rows = [(", ".join(dict.fromkeys(refs[:MOST_NAMED])), reads) for reads, refs in seen.items()]
-        return [f"{refs} {word}: reads {reads}" for refs, reads in rows[:MOST_NAMED]]
+        plain = ("open", "nearly 0")  # what an open or a bridged part reads if nothing else is in the way
+        return [f"{refs} {word}" + f": reads {reads}" * (reads not in plain) for refs, reads in rows[:MOST_NAMED]]
 
 
 def _has_ends(placed: Placed) -> bool:

@@ -40,6 +40,7 @@ STILL_V = 0.05
 """Nothing on a line is at most this [V]; judgement, stated."""
 GREY = "its source showing a still grey picture"
 MENU = "no source plugged in; a menu of the set with white letters on the screen"
+STILL = "no source plugged in: nothing may stand on a contact before one is"
 CELL = "cell"
 AS_BEFORE = "supply and stand-ins as in the native state"
 BEARS_W = 0.25
@@ -92,7 +93,8 @@ class VoltReadings:
         """What a board has to be given for a state: where the switch stands, supply and stand-ins, or the source."""
         where, audio = position(self.control, state), self.variant.set.audio
         if self.alone:
-            parts = (self._prepared() if state == NATIVE else AS_BEFORE, chooses(self.control, state), *more)
+            before = AS_BEFORE if stand_ins(self.control) else "supply as in the native state"
+            parts = (self._prepared() if state == NATIVE else before, chooses(self.control, state), *more)
         elif state == NATIVE:
             parts = (where, *(more or ("no source plugged in",)))
         else:
@@ -127,13 +129,13 @@ class VoltReadings:
         least = max(0.0, low * (1 - METER_SHARE) - METER_LEAST_A)
         # Only what this board has may be suspected.
         turned = any(p.part.letter in "DQU" for p in parts) or any(has(p, "+") for p in parts)
-        stages = len({p.role for p in parts if p.part.letter == "K"}) > 1 and len(self.inputs) > 1
+        stages = len({p.role.rpartition("/")[0] for p in parts if p.part.letter == "K"}) > 1
         high_means = ["a bridge", *["a part turned round"] * turned, *["two relay stages at once"] * stages]
         return Reading(
             f"{self.stage}/{state}/rail-current", self.stage, "current from the rail", METER_A,
             "plus of the supply, its wire to the board taken off", point.words,
             "A", nominal, least, high * (1 + METER_SHARE) + METER_LEAST_A, low_means if least > 0 else "",
-            f"{' or '.join(high_means)}: power off before looking", state, self._feed(state), state == NATIVE,
+            f"{', '.join(high_means)}: power off before looking", state, self._feed(state), state == NATIVE,
             tuple(filter(None, (point.ref,))), SOURCE,
         )  # fmt: skip
 
@@ -229,7 +231,8 @@ class VoltReadings:
         if self.alone:
             return
         bias = self._biased()
-        for points in self.inputs.values():
+        feed = self._feed(NATIVE, STILL)
+        for n, points in self.inputs.items():
             for function, point in points.items():
                 if self.variant.set.rgb.pin_kind == "analog-dc" and function in COLOURS:
                     continue  # the pin's own voltage may stand there, and no sheet says what it is without a source
@@ -240,8 +243,8 @@ class VoltReadings:
                     low, high = found.low, found.high
                 wrong = f"a landing or {self._near(point.net)} on the wrong net"
                 nominal = 0.0 if quantity is None else found.nominal
-                title, where = f"{function}, before a source is plugged in", (nominal, low - STILL_V, high + STILL_V)
-                yield self._volt(NATIVE, point, title, where, (wrong, wrong))
+                title, where = f"{function} of input {n}", (nominal, low - STILL_V, high + STILL_V)
+                yield self._volt(NATIVE, point, title, where, (wrong, wrong), feed=feed)
 
     def _biased(self) -> list[Element]:
         """The sync landing with the voltage that the set puts on it."""
@@ -302,8 +305,8 @@ class VoltReadings:
                 continue
             found, red, black = self.volts.spread(quantity), at_pin(p, "coil+"), at_pin(p, "coil-")
             drivers = ", ".join(q.ref for q in self.circuit.parts if q.part.letter == "Q" and net_at_any(q, black.net))
-            low = f"the stage does not act: {drivers or 'its driver'}, {self._near(red.net)}"
-            high = f"a resistor in front of the coil is bridged: {self._near(red.net)}"
+            low = f"the stage does not act: {drivers or 'its driver'}, {self._near(red.net, p.ref)}"
+            high = f"a resistor in front of the coil is bridged: {self._near(red.net, p.ref, 'R')}"
             name = Point(p.role.replace("/", ".") + ".coil", red.words, red.net, p.ref)
             where = (found.nominal, found.low, found.high)
             yield self._volt(state, name, f"coil of {p.ref}, energised", where, (low, high), black=black)
@@ -411,9 +414,9 @@ class VoltReadings:
             return Point(f"net.{net.lower().replace('_', '-')}", words, net, p.ref)
         return None
 
-    def _near(self, net: str, but: str = "") -> str:
-        """References of the parts on a net but for one, in words."""
-        on = [p for p in self.circuit.parts if net in p.nets.values() and p.part.letter in "RCDQUKSF"]
+    def _near(self, net: str, but: str = "", kinds: str = "RCDQUKSF") -> str:
+        """References of the parts on a net but for one, in words; `kinds` are the letters that count."""
+        on = [p for p in self.circuit.parts if net in p.nets.values() and p.part.letter in kinds]
         refs = sorted({p.ref for p in on} - {but})
         return ", ".join(refs[:MOST_NAMED]) or "what is on it"
 
@@ -432,7 +435,7 @@ class VoltReadings:
 
     def _open(self, roles: list[str]) -> str:
         refs = list(dict.fromkeys(r for r in (owner(self._refs, role) for role in roles) if r))
-        return f"{', '.join(refs[:MOST_NAMED])} open, or a joint of it" if refs else ""
+        return f"{', '.join(refs[:MOST_NAMED])} open" if refs else ""
 
     def _volt(
         self, state: State, red: Point, title: str, found: tuple[float, float, float], means: tuple[str, str],

@@ -108,8 +108,7 @@ def _readings(given: Given) -> Iterator[Child]:
             yield el("h3", title)
             yield el("p", DECIDES[stage])
         for run in runs(members):
-            fed = f" {sentence(run.shared)}." if run.shared else None
-            yield el("p", el("strong", f"{state_words(run.state)}."), fed)
+            yield el("p", el("strong", sentence(state_words(run.state))), f" {sentence(run.shared)}")
             for group in run.groups:
                 yield from _group(group)
 
@@ -117,14 +116,15 @@ def _readings(given: Given) -> Iterator[Child]:
 def _group(group: Group) -> Iterator[Child]:
     """Readings with one instrument and one feed: what they share stands above them, once."""
     black = ground(group.readings)
-    yield el("p", "; ".join(filter(None, (sentence(group.instrument), group.feed, f"black lead on {black}"))))
+    yield el("p", sentence("; ".join(filter(None, (group.instrument, group.feed, f"black lead on {black}")))))
     yield _columns(_reading(r, black) for r in group.readings)
 
 
 def _reading(r: Reading, black: str) -> Html:
     gate = el("strong", f"{GATE} ") if r.decides else None
     other = "" if r.black == black else f" against {r.black}"
-    return joined([gate, f"{r.red}{other}: {expected(r)} ", el("em")])
+    _, _, remark = r.title.partition("; ")
+    return joined([gate, f"{r.red}{other}{f' ({remark})' if remark else ''}: {expected(r)} ", el("em")])
 
 
 def _columns(rows: Iterable[Child]) -> Html:

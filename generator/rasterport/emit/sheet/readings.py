@@ -28,7 +28,7 @@ DECIDES = {
 }
 SUSPECTS = (
     f"Where a line names only low or only high, the other is no fault. Where it names neither: low, {BRIDGED}; "
-    f'high, {OPENED}. A part that is "open" may be a bad joint of it.'
+    f'high, {OPENED}. A part that is "open" may be a bad joint of it. Where a capacitor charges let the reading settle.'
 )
 BETWEEN = 0.5
 """A limit below this part of the nominal comes from what nobody knows about the set: then only the limits are told."""
@@ -57,7 +57,7 @@ class Run:
 
 def runs(found: Sequence[Reading]) -> Iterator[Run]:
     """Readings in the order in which screen and paper list them: what is fed stands once over all that it serves."""
-    for state, members in groupby(found, key=lambda r: r.state):
+    for (state, _), members in groupby(found, key=lambda r: (r.state, r.unit == "ohm")):
         some = list(members)
         shared = [part for part in PARTS.split(some[0].feed) if all(part in PARTS.split(r.feed) for r in some)]
         rest = {r.key: "; ".join(part for part in PARTS.split(r.feed) if part not in shared) for r in some}
@@ -79,17 +79,16 @@ def tables(circuit: Circuit, found: Sequence[Reading], stage: str) -> Iterator[H
     for run in runs(members):
         yield el("h3", state_words(run.state))
         if run.shared:
-            yield el("p", f"{sentence(run.shared)}.")
+            yield el("p", sentence(run.shared))
         for group in run.groups:
-            feed = f"{sentence(group.feed)}." if group.feed else None
-            yield el("p", f"{sentence(group.instrument)}. ", feed)
+            yield el("p", f"{sentence(group.instrument)} ", sentence(group.feed))
             rows = (_row(circuit, r, ground(members)) for r in group.readings)
             yield table(HEAD, rows, f"{state_words(run.state)}: {group.instrument}", "readings")
 
 
 def sentence(text: str) -> str:
-    """A text as the beginning of a sentence."""
-    return text[:1].upper() + text[1:]
+    """A text as a sentence, "" for none."""
+    return text[:1].upper() + text[1:] + "." * (text[-1:] not in ("", "."))
 
 
 def state_words(state: str) -> str:
