@@ -194,7 +194,10 @@ class OhmReadings:
     ) -> Reading:  # fmt: skip
         ohms, name = self.ohms(state or NATIVE), f"{red.name}-{black.name}"
         found = ohms.between(red.net, black.net)
-        if found.low < found.unaided * (1 - SAME):  # a junction is in the way: turn the leads round where that helps
+        # A junction is in the way: turn the leads round where that helps.  On a rail with the set behind it red stays,
+        # since the other way round every chip of the set conducts.
+        kept = self.joined and red.name == "rail" and black == self.ground
+        if found.low < found.unaided * (1 - SAME) and not kept:
             turned = ohms.between(black.net, red.net)
             if turned.low > found.low * (1 + SAME):
                 found, red, black = turned, black, red

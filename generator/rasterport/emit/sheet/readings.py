@@ -27,9 +27,11 @@ DECIDES = {
     "powered": f"{GATE} marks what is read first in each state: where it is wrong, switch off at once.",
 }
 SUSPECTS = (
-    f"Where a line names only low or only high, the other is no fault. Where it names neither: low, {BRIDGED}; "
-    f'high, {OPENED}. A part that is "open" may be a bad joint of it. Where a capacitor charges let the reading settle.'
+    "Where a line names only low or only high, the other is no fault.",
+    'A part that is "open" may be a bad joint of it.',
 )
+NEITHER = f"Where it names neither: low, {BRIDGED}; high, {OPENED}."
+SETTLE = "Where a capacitor charges let the reading settle."
 BETWEEN = 0.5
 """A limit below this part of the nominal comes from what nobody knows about the set: then only the limits are told."""
 HEAD = ("read", "red lead on", "black lead on", "expect", "found")
@@ -75,7 +77,7 @@ def tables(circuit: Circuit, found: Sequence[Reading], stage: str) -> Iterator[H
     """The readings of a stage, those of one state and one feed together, in the order of the work."""
     members = [r for r in found if r.stage == stage]
     if members:
-        yield el("p", f"{DECIDES[stage]} {SUSPECTS} Ground is the {ground(members)}.")
+        yield el("p", " ".join(_head(stage, members)))
     for run in runs(members):
         yield el("h3", state_words(run.state))
         if run.shared:
@@ -84,6 +86,17 @@ def tables(circuit: Circuit, found: Sequence[Reading], stage: str) -> Iterator[H
             yield el("p", f"{sentence(group.instrument)} ", sentence(group.feed))
             rows = (_row(circuit, r, ground(members)) for r in group.readings)
             yield table(HEAD, rows, f"{state_words(run.state)}: {group.instrument}", "readings")
+
+
+def _head(stage: str, found: Sequence[Reading]) -> Iterator[str]:
+    """What holds for every line of a stage, or for most of them."""
+    yield DECIDES[stage]
+    yield from SUSPECTS
+    if not all(suspects(r) for r in found):
+        yield NEITHER
+    if any("charge" in r.title for r in found):
+        yield SETTLE
+    yield f"Ground is the {ground(found)}."
 
 
 def sentence(text: str) -> str:
