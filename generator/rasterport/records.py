@@ -472,6 +472,13 @@ class Panel:
     placed: tuple[Seated, ...]
 
 
+BRIDGED = "a bridge or a wrong wire between the two points"
+OPENED = "an open joint or wire between the two points"
+"""What a reading suspects where the circuit names nothing nearer."""
+OPEN_LEAST_OHM = 1e6
+"""Nothing but leakage: at least this [ohm], flux and fingers included; judgement, stated."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One thing to read at the bench, with what to expect of it.
@@ -480,8 +487,9 @@ class Reading:
     board by itself, sources and resistors standing in for set and source), "joined" (soldered into the set, nothing
     powered) or "powered"; `state` the board's state, "" where none matters.  `red` and `black` are the points for the
     meter's two leads, `feed` the picture or source to give, "" for none.  Nominal, low and high in `unit` ("ohm", "V");
-    `high` may be infinite ("open").  `low_means` and `high_means` say what to suspect.  `decides` marks what decides
-    whether power may be applied: a multimeter must do for those.  `refs` are the references of the parts it is read at.
+    `high` may be infinite ("open").  `low_means` and `high_means` say what to suspect, "" where it is no fault.
+    `decides` marks what decides whether power may be applied: a multimeter must do for those.  `refs` are the
+    references of the parts it is read at.
     """
 
     key: str

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from making import examined, variant
+from making import examined, template, variant
 from places import TEMPLATES
 from rasterport.analysis.readings import readings
 from rasterport.api import KINDS, OF_ONE_BOARD, build, design, load
@@ -18,8 +18,10 @@ from rasterport.checks import built
 from rasterport.checks.bench import Bench
 from rasterport.checks.built import changed, compared, limits
 from rasterport.circuit import compose
+from rasterport.emit.sheet.readings import expected
 from rasterport.records import Finding, Reading
 from rasterport.results import kind_of
+from rasterport.units import plain, written
 from rasterport.variant.built import BuiltBoard
 
 RED = Reading(
@@ -146,6 +148,21 @@ def test_a_key_that_no_reading_has() -> None:
     assert far.message == (
         'board "0001": open, but this board has no such reading: it has changed since, or the key is a slip'
     )
+
+
+@pytest.mark.parametrize("name", ["kestrel", "dunlin", "osprey"])
+def test_what_is_printed_as_a_limit_is_within_it(name: str) -> None:
+    """Both limits of every reading, typed in as they stand on the sheet, are kept."""
+    variant_ = template(name)
+    known = {r.key: r for r in readings(Bench(variant_, compose(variant_)))}
+    for side in ("low", "high"):
+        limits_ = {key: getattr(r, side) for key, r in known.items()}
+        typed = {key: plain(written(v, known[key].unit)) if isfinite(v) else "open" for key, v in limits_.items()}
+        for key, text in typed.items():
+            assert text.split(" ")[0] in expected(known[key]) or limits_[key] in (0, inf), (key, text)
+        found = of(typed, known)
+        assert {f.severity for f in found if f.code in ("F920", "F921")} == {"met"}
+        assert {f.code for f in found} == {"F920"}
 
 
 def deciding(readings: Mapping[str, str], known: Mapping[str, Reading] = KNOWN) -> list[tuple[str, str]]:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 
 from rasterport.emit.listing import runs_text
 from rasterport.emit.page import Child, Html, el, joined
@@ -12,7 +11,17 @@ from rasterport.emit.plots.ink import px
 from rasterport.emit.sheet.chassis import LANDINGS
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.meanings import words_of
-from rasterport.emit.sheet.readings import DECIDES, GATE, STAGES, expected, grouped, state_words
+from rasterport.emit.sheet.readings import (
+    DECIDES,
+    GATE,
+    STAGES,
+    Group,
+    expected,
+    ground,
+    runs,
+    sentence,
+    state_words,
+)
 from rasterport.emit.wires.pictures import landing_picture
 from rasterport.emit.wires.strands import LANDING, strands
 from rasterport.emit.wiring import steps_before
@@ -23,8 +32,6 @@ BOX = "\N{WHITE SQUARE} "
 LEADS = (
     "The red lead is on what a line names first, the black one on what stands above unless the line says against what."
 )
-PARTS = re.compile(r"; (?![^()]*\))")
-"""Between the parts of a feed; what stands in brackets is none."""
 NO_WAY = "not stated"
 EDGE = "Wires from the board to the chassis"
 SIZE = re.compile(r'width="([0-9.]+)mm" height="([0-9.]+)mm"')
@@ -94,33 +101,30 @@ def _wire(wire: Wire, number: int) -> Html:
 
 
 def _readings(given: Given) -> Iterator[Child]:
-    yield el("p", f"{DECIDES} {LEADS}")
+    yield el("p", LEADS)
     for stage, title in STAGES.items():
         members = [r for r in given.readings if r.stage == stage]
         if members:
             yield el("h3", title)
-        for state, instrument, fed in grouped(members):
-            yield from _group(state, instrument, [r for _, group in fed for r in group])
+            yield el("p", DECIDES[stage])
+        for run in runs(members):
+            yield el("p", el("strong", sentence(state_words(run.state))), f" {sentence(run.shared)}")
+            for group in run.groups:
+                yield from _group(group)
 
 
-def _group(state: str, instrument: str, group: Sequence[Reading]) -> Iterator[Child]:
-    """Readings of a state with one instrument: what they share stands above them, once."""
-    black = Counter(r.black for r in group).most_common(1)[0][0]
-    feeds = [PARTS.split(r.feed) for r in group]
-    shared = [part for part in feeds[0] if all(part in feed for feed in feeds)]
-    about = "; ".join(filter(None, (state_words(state), instrument, *shared, f"black lead on {black}")))
-    yield el("p", el("strong", about))
-    yield _columns(
-        _reading(r, black, "; ".join(part for part in feed if part not in shared))
-        for r, feed in zip(group, feeds, strict=True)
-    )
+def _group(group: Group) -> Iterator[Child]:
+    """Readings with one instrument and one feed: what they share stands above them, once."""
+    black = ground(group.readings)
+    yield el("p", sentence("; ".join(filter(None, (group.instrument, group.feed, f"black lead on {black}")))))
+    yield _columns(_reading(r, black) for r in group.readings)
 
 
-def _reading(r: Reading, black: str, feed: str) -> Html:
+def _reading(r: Reading, black: str) -> Html:
     gate = el("strong", f"{GATE} ") if r.decides else None
     other = "" if r.black == black else f" against {r.black}"
-    with_ = f" ({feed})" if feed else ""
-    return joined([gate, f"{r.red}{other}{with_}: {expected(r)} ", el("em")])
+    _, _, remark = r.title.partition("; ")
+    return joined([gate, f"{r.red}{other}{f' ({remark})' if remark else ''}: {expected(r)} ", el("em")])
 
 
 def _columns(rows: Iterable[Child]) -> Html:
