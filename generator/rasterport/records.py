@@ -161,6 +161,10 @@ class Bought:
     reason: str
 
 
+SCREENS = "screens"
+"""Name of where screens are joined to the board: a pin, a pad or an end of the ground run; no place in the set."""
+
+
 @dataclass(frozen=True, slots=True)
 class Landed:
     """Where a landing leaves the board: its name, and the reference and pin that carry it."""

@@ -13,8 +13,8 @@ from itertools import pairwise
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_at, colour_of, gauge_of
-from rasterport.blocks.landing import SCREENS, Land, to_chassis
-from rasterport.records import INPUT_ROLE, LINES, Bought, Circuit, Pin, Placed, Wire
+from rasterport.blocks.landing import Land, to_chassis
+from rasterport.records import INPUT_ROLE, LINES, SCREENS, Bought, Circuit, Pin, Placed, Wire
 from rasterport.variant.chassis import BuiltOn
 
 STAGE = 1

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
-from rasterport.records import CataloguePart, Wire
+from rasterport.records import SCREENS, CataloguePart, Wire
 
 REFERENCES = {
     "landing": "J1",
@@ -40,8 +40,6 @@ REFERENCES = {
 }
 
 
-SCREENS = "screens"
-"""Pin, pad or end of the ground run on which the screens meet: part of the board's edge, but no place in the set."""
 ALL_SCREENS, TAIL_M = "all screens, one wire", 0.05
 """What the wire on it carries, and its length [m]; judgement, stated."""
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from rasterport.blocks.board import COLOURS, GROUND
-from rasterport.blocks.landing import ALL_SCREENS, SCREENS, TAIL_M, Land
-from rasterport.records import CHASSIS
+from rasterport.blocks.landing import ALL_SCREENS, TAIL_M, Land
+from rasterport.records import CHASSIS, SCREENS
 from rasterport.variant.display import Display
 from rasterport.variant.models import Variant
 

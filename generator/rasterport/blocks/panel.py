@@ -16,9 +16,9 @@ from dataclasses import dataclass
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, by_name, colour_at, colour_of, gauge_of
-from rasterport.blocks.landing import ALL_SCREENS, JOINED_SCREENS, SCREENS, TAIL_M, screens_measure
+from rasterport.blocks.landing import ALL_SCREENS, JOINED_SCREENS, TAIL_M, screens_measure
 from rasterport.design.choosing import AUTOMATIC, NATIVE
-from rasterport.records import COLOURS, CataloguePart, Placed, Wire
+from rasterport.records import COLOURS, SCREENS, CataloguePart, Placed, Wire
 
 REFERENCES = {"panel/switch": "S1", "panel/header": "J2", "panel/header-2": "J3"}
 

@@ -29,7 +29,7 @@ STYLE = (
 .wires .strong{font-weight:bold}.wires .faint{fill:var(--faint,#333)}
 .wires .halo,.wires .gap{stroke:var(--paper,#fff)}
 .wires .halo{stroke-width:40}.wires .sheath{stroke-width:28;stroke-dasharray:10 5}.wires .gap{stroke-width:21}
-.wires .rim{stroke-width:15}.wires .core,.wires .mark{stroke-width:9}
+.wires .rim{stroke-width:15}.wires .core{stroke-width:9}.wires .mark{stroke-width:9}
 .wires .bus{stroke-width:5}.wires .dot{fill:var(--ink,#000)}
 .wires .tag,.wires .badge,.wires .pad,.wires .contact,.wires .terminal{fill:var(--paper,#fff)}
 .wires .board,.wires .outline{stroke-width:4}.wires .rule{stroke:var(--faint,#777);stroke-width:1.5}

@@ -12,12 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rasterport.blocks.landing import JOINED_SCREENS
 from rasterport.emit.drawing.pen import SIZE, SMALL, wide
 from rasterport.emit.wires.bands import BEGIN_ROOM, WIDTH, Band, heading, high, note, row, write
 from rasterport.emit.wires.ink import PAD, RADIUS, SHEATH, Wiring, said, wrapped
 from rasterport.emit.wires.strands import LANDING, Strand
-from rasterport.records import Circuit
+from rasterport.records import SCREENS, Circuit
 
 TALLEST = 2500
 """More than this and the edge is not drawn in one piece: rows follow each other over several sheets."""
@@ -70,7 +69,8 @@ def _edge(circuit: Circuit, own: Sequence[Strand]) -> Band:
     badge = end + 14 + RADIUS + 10
     text = badge + RADIUS + 16
     told = {strand.number: _told(strand, WIDTH - text) for strand in own}
-    tail = next((strand for strand in own if strand.wire.end == JOINED_SCREENS), None)
+    tails = [(landed.ref, landed.pin) for landed in circuit.landed if landed.name == SCREENS]
+    tail = next((strand for strand in own if strand.wire.joins[0] in tails), None)
     rows = [strand for strand in own if strand is not tail]
     heights = [max(high(told[strand.number]), 2 * RADIUS + 6) + 22 for strand in rows]
     tall = sum(heights)
