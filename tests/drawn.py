@@ -348,7 +348,7 @@ class Flat:
 
 
 SYMBOLS = ("badge", "pad", "contact", "ring", "tag", "terminal")
-WIDTHS = {"core": 9.0, "rim": 15.0, "sheath": 28.0, "bus": 5.0, "tail": 2.5, "rule": 1.5}
+WIDTHS = {"core": 9.0, "mark": 9.0, "rim": 15.0, "sheath": 28.0, "bus": 5.0, "tail": 2.5, "rule": 1.5}
 
 
 def flat(svg: str) -> Flat:
