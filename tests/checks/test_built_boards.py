@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from math import inf
+from math import inf, isfinite
 from pathlib import Path
 from typing import Any
 
@@ -13,12 +13,13 @@ import pytest
 from making import examined, variant
 from places import TEMPLATES
 from rasterport.analysis.readings import readings
-from rasterport.api import OF_ONE_BOARD, build, design, load
+from rasterport.api import KINDS, OF_ONE_BOARD, build, design, load
 from rasterport.checks import built
 from rasterport.checks.bench import Bench
 from rasterport.checks.built import changed, compared, limits
 from rasterport.circuit import compose
 from rasterport.records import Finding, Reading
+from rasterport.results import kind_of
 from rasterport.variant.built import BuiltBoard
 
 RED = Reading(
@@ -222,3 +223,28 @@ def test_a_faulty_board_stops_no_build_and_marks_no_file(monkeypatch: pytest.Mon
     assert "heron.bom.csv" in made.written
     assert "NOT TO BE BUILT" not in (made.folder / "heron.bom.csv").read_text("utf-8")
     assert '"F923"' in (made.folder / "heron.findings.json").read_text("utf-8")
+
+
+@pytest.mark.parametrize("name", ["kestrel", "heron", "linnet"])
+def test_boards_with_every_reading_change_no_result_of_the_design(name: str, tmp_path: Path) -> None:
+    """One board as expected, one with every reading wrong: all kinds are built, margins are those of the design."""
+    (plain,) = load(TEMPLATES / f"{name}.toml")
+    before = design(plain)
+    right = {r.key: f"{r.nominal:g} {r.unit}" if isfinite(r.nominal) else "open" for r in before.readings}
+    wrong = {r.key: f"{r.low - 1000:g} {r.unit}" for r in before.readings if r.unit != "ohm"}
+    assert len(right) > 30 and len(wrong) > 5
+    rows = "".join(
+        f'\n[[built]]\nserial = "{n}"\n[built.readings]\n'
+        + "".join(f'"{key}" = "{text}"\n' for key, text in told.items())
+        for n, told in enumerate((right, wrong))
+    )
+    path = tmp_path / f"{name}.toml"
+    path.write_text((TEMPLATES / path.name).read_text("utf-8") + rows, encoding="utf-8")
+    (one,) = load(path)
+    made = build(one, tmp_path / "out")
+    assert {kind_of(file, name) for file in made.written} == {*KINDS, ""}
+    done = made.design
+    assert done.bars == before.bars and done.figures == before.figures
+    found = [f for f in done.findings if f.code in ("F920", "F921")]
+    assert {(f.code, f.severity) for f in found if 'board "0"' in f.message} == {("F920", "met")}
+    assert {f.code for f in found if 'board "1"' in f.message} == {"F921"}

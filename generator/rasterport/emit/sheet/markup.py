@@ -15,13 +15,14 @@ REFERENCE = re.compile(r"\b[A-Z]{1,3}[0-9]{1,3}\b")
 
 
 def table(head: Sequence[str], rows: Iterable[Iterable[Child]], words: str, kind: str = "") -> Html:
-    """A table that may be wider than a narrow screen: then it scrolls by itself, with keys as well.
+    """A table; on a narrow screen its cells stand below one another, each with the head of its column.
 
-    `words` name it for who does not see it.
+    Between the two it scrolls by itself, with keys as well.  `words` name it for who does not see it.
     """
+    heads = ";".join(f"--c{n}:'{text}: '" for n, text in enumerate(head, 1))
     top = el("thead", el("tr", [el("th", text, scope="col") for text in head]))
     body = el("tbody", [el("tr", [el("td", cell) for cell in row]) for row in rows])
-    inner = el("table", top, body, class_=kind or None)
+    inner = el("table", top, body, class_=kind or None, style=heads)
     return el("div", inner, class_="wide", tabindex="0", role="group", aria_label=words)
 
 

@@ -37,7 +37,7 @@ class Section:
 
 def _purpose(given: Given) -> Iterable[Child]:
     yield from told.purpose(given.words, given.circuit)
-    yield el("h3", "The circuit")
+    yield el("h3", "The circuit", class_="screen")
     for n, sheet in enumerate(given.drawings, 1):
         yield picture(sheet, f"circuit drawing, sheet {n}")
 
