@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Callable
+from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -421,15 +423,35 @@ def test_the_focus_marks_too(heron: viewing.View) -> None:
 # -- paper
 
 
+Print = Callable[[str, bool], viewing.Paper]
+
+
+@pytest.fixture(scope="module")
+def paper_of(sheets: dict[str, Path], browser: Browser) -> Print:
+    """The print of a sheet by name, its sections open or closed; made once, since reading one back takes seconds."""
+
+    @cache
+    def made(name: str, is_open: bool) -> viewing.Paper:
+        view = viewing.opened(browser, sheets[name])
+        unfold(view.page, is_open)
+        paper = viewing.printed(view)
+        view.page.context.close()
+        return paper
+
+    return made
+
+
 @pytest.mark.parametrize("name", SETS)
 @pytest.mark.parametrize("is_open", [False, True])
-def test_on_paper_nothing_is_lost(sheets: dict[str, Path], look: viewing.Look, name: str, is_open: bool) -> None:
+def test_on_paper_nothing_is_lost(
+    sheets: dict[str, Path], look: viewing.Look, paper_of: Print, name: str, is_open: bool
+) -> None:
     view = look(sheets[name])
     unfold(view.page, is_open)
     assert viewing.cut_off(view) == []
     told = viewing.cells(view)
     assert len(told) > 20
-    paper = viewing.printed(view)
+    paper = paper_of(name, is_open)
     assert paper.lacks(told) == []
     lying = [size for size in paper.sizes_mm if not viewing.is_a4(size)]
     drawings = view.page.locator("main > details .circuit").count() if is_open else 0
@@ -439,7 +461,7 @@ def test_on_paper_nothing_is_lost(sheets: dict[str, Path], look: viewing.Look, n
 
 @pytest.mark.parametrize("name", SETS)
 def test_the_print_begins_with_two_parts_that_stand_alone(
-    sheets: dict[str, Path], look: viewing.Look, name: str
+    sheets: dict[str, Path], look: viewing.Look, paper_of: Print, name: str
 ) -> None:
     view = look(sheets[name])
     unfold(view.page, False)
@@ -449,7 +471,7 @@ def test_the_print_begins_with_two_parts_that_stand_alone(
     heads = [viewing.squeezed(text.strip().splitlines()[0]) for text in first.all_inner_texts()]
     view.page.emulate_media(media="null")
     assert heads[0] != heads[1]
-    pages = [viewing.squeezed(text) for text in viewing.printed(view).texts]
+    pages = [viewing.squeezed(text) for text in paper_of(name, False).texts]
     assert 0 <= pages[0].find(heads[0]) < LONGEST_TOP, "nothing but a title before it"
     begun = [n for n, text in enumerate(pages) if text.startswith(heads[1])]
     assert len(begun) == 1 and begun[0] > 0
@@ -459,10 +481,10 @@ def test_the_print_begins_with_two_parts_that_stand_alone(
     assert readings.locator("li").count() >= 3
 
 
-def test_other_sections_are_printed_only_when_they_are_open(heron: viewing.View) -> None:
+def test_other_sections_are_printed_only_when_they_are_open(heron: viewing.View, paper_of: Print) -> None:
     page = heron.page
     unfold(page, False)
-    closed = viewing.printed(heron)
+    closed = paper_of("heron", False)
     page.evaluate("document.querySelector('details:not(.print-first details)').open = true")
     (text,) = page.evaluate(
         """() => [document.querySelector('details:not(.print-first details)')].map(d =>
@@ -471,8 +493,7 @@ def test_other_sections_are_printed_only_when_they_are_open(heron: viewing.View)
     assert text
     assert closed.lacks([text]) == [text]
     assert viewing.printed(heron).lacks([text]) == []
-    unfold(page, True)
-    assert len(viewing.printed(heron).texts) > len(closed.texts)
+    assert len(paper_of("heron", True).texts) > len(closed.texts)
 
 
 # -- texts of others
