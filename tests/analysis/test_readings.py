@@ -63,7 +63,10 @@ def test_every_reading_is_one_that_a_person_can_take(name: str) -> None:
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)
 def test_only_what_the_board_has_is_suspected(name: str) -> None:
     """References are of this board; relays, chips and ends to turn round only where it has them."""
-    _, circuit, every = of(name)
+    variant, circuit, every = of(name)
+    rail = OhmReadings(Control(circuit, variant), False).ohms("native").between("RAIL_TAP", GROUND).nets
+    for ref in re.findall(r"\b[A-Z]+[0-9]+\b", every["alone/rail-ground"].low_means):
+        assert next(set(p.nets.values()) for p in circuit.parts if p.ref == ref) & rail, ref
     letters = {p.ref: p.part.letter for p in circuit.parts}
     ends = any({"+", "K"} & {pin.name for pin in p.part.pins} for p in circuit.parts)
     stages = {p.role.rpartition("/")[0] for p in circuit.parts if p.part.letter == "K"}
