@@ -21,6 +21,7 @@ from rasterport.emit.sheet.meanings import PIECES, explained, spoken
 from rasterport.emit.sheet.page import SECTIONS
 from rasterport.emit.sheet.readings import DECIDES, NEITHER, STAGES, SUSPECTS, expected, runs
 from rasterport.emit.sheet.words.glossary import first_uses
+from rasterport.emit.sheet.words.sections import sections
 from rasterport.records import BRIDGED, OPENED
 
 MOST_WORDS = 40
@@ -204,3 +205,77 @@ def test_every_reading_has_a_field_and_a_place_on_paper_in_the_same_order(name: 
         assert unescape(told) == expected(wanted[key])
         assert float(low) == pytest.approx(wanted[key].low, rel=1e-3)
         assert float(high) == pytest.approx(wanted[key].high, rel=1e-3)
+
+
+SHARED = re.compile(r"Source, where no other is named: ([^<]*)\.</p>")
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_a_source_that_lines_of_a_section_share_is_named_once(name: str) -> None:
+    done, page = made(name)
+    assert done.circuit is not None
+    given = sections(done.circuit, done.variant, done.findings, done.figures, done.states)
+    page = re.sub(r"</?dfn>", "", MEANING.sub("", page))
+    for section in ("cautions", "before", "picture", "faults"):
+        start = page.index(f'id="{section}"')
+        text = page[start : page.index("</details>", start)]
+        (shared,) = SHARED.findall(text)
+        beside = [unescape(found) for found in re.findall(r'<span class="source"> \[([^<]*)\]</span>', text)]
+        others = [r.source for r in getattr(given, section) if r.source != unescape(shared)]
+        assert sorted(beside) == sorted(others) and unescape(shared) not in beside
+        assert len(others) < len(getattr(given, section)) - 1, "nothing is shared"
+
+
+LITTLE = """
+a above against all and any as at be between by carry chosen concerns each either every for from has in into is
+its no of on one or other puts same sees several that the their these this to two where which with your
+"""
+PLAIN = frozenset(LITTLE.split())
+"""Words that make no compound with what follows them."""
+MADE = {
+    "set": {"television"},
+    "socket": {"21-contact", "bnc-4", "phono-4"},
+    "contact": {"colour", "sync", "video", "audio"},
+    "clamp": {"keyed"},
+    "insertion": {"shared", "spare"},
+}
+"""Compounds that are the word in its own sense."""
+AFTER = {
+    "line": ["rate", "period", "standard", "pulse", "output", "input", "inputs", "sync", "blanking"],
+    "control": ["line", "lines", "pin", "voltage"],
+    "input": ["switch", "impedance", "current", "pin", "end"],
+    "set": ["up", "to", "for", "off"],
+    "insertion": ["loss"],
+    "corner": ["frequency"],
+}
+"""What makes another thing of the word before it."""
+EVERYDAY = {
+    *("set", "input", "socket", "contact", "path", "control", "line"),
+    *("corner", "state", "role", "clamp", "insertion"),
+}
+
+
+def in_its_sense(term: str, text: str, start: int, end: int) -> bool:
+    """Whether neither the word before nor the word behind makes something else of an everyday word."""
+    before = re.search(r"([\w'-]+) $", text[:start])
+    after = re.match(r" ([\w'-]+)", text[end:])
+    if before and not before[1].isdigit() and before[1].lower() not in PLAIN | MADE.get(term, set()):
+        return False
+    return not (after and after[1] in AFTER.get(term, ()))
+
+
+def test_first_uses_are_in_the_sense_that_is_explained() -> None:
+    for wrong in ("its phase control is", "the volume control", "the gate line", "the S-video socket", "a line rate"):
+        at = re.search(r"control|line|socket", wrong)
+        assert at is not None and not in_its_sense(at[0], wrong, *at.span()), wrong
+    uses = []
+    for name in TEMPLATE_NAMES:
+        page = MEANING.sub("", made(name)[1])
+        pieces = PIECES.findall(re.sub(r"</?dfn>", "", page[page.index("</section>\n<details") :]))
+        said = [unescape(pieces[n]) for n in spoken(pieces)]
+        uses += [(name, use.term.word, said[use.text], use.start, use.end) for use in first_uses(said)]
+    assert {term for _, term, *_ in uses} >= EVERYDAY - {"control", "path", "role"}
+    wrong = [use[:3] for use in uses if use[1] in EVERYDAY and not in_its_sense(*use[1:])]
+    assert wrong == []
+    for name, term, text, _, end in uses:  # a meaning stands behind a possessive and never within it
+        assert not text[end:].startswith("'s"), (name, term, text)
