@@ -15,7 +15,7 @@ from making import TEMPLATE_NAMES, template
 from places import TEMPLATES
 from rasterport.analysis.bench_feeds import CELLS, cell_between, limit_a, stand_ins
 from rasterport.analysis.control import Control
-from rasterport.analysis.meter import METER, METER_A, METER_AC, METER_V, SCOPE, step
+from rasterport.analysis.meter import METER, METER_A, METER_AC, METER_V, SCOPE, as_shown, step
 from rasterport.analysis.network import chosen, states_of
 from rasterport.analysis.nodal import GROUND, Element, Network, reach
 from rasterport.analysis.ohm_readings import MOVED, THROUGH_OHM, UNMOVED, OhmReadings
@@ -116,6 +116,14 @@ def test_steps_of_a_meter() -> None:
     assert [step(v, "ohm") for v in (0.1, 199.9, 200.0, 2805.0, 1e6)] == [0.1, 0.1, 1.0, 10.0, 1000.0]
     assert [step(v, "A") for v in (1e-5, 1.999e-3, 2e-3, 0.05)] == [1e-6, 1e-6, 1e-5, 1e-4]
     assert step(0.7, "V", SCOPE) == 1e-2
+
+
+@pytest.mark.parametrize("share", [1 - 1e-15, 1.0, 1 + 1e-15])
+def test_last_bits_of_a_value_do_not_show(share: float) -> None:
+    """On a step and in the middle of two steps, as a cell of 1.425 V over two resistors is."""
+    r = replace(of("kestrel")[2]["powered/native/rail-ground"], nominal=0.7125 * share)
+    found = as_shown(replace(r, low=0.577 * share, high=2.0 * share))
+    assert (found.low, found.nominal, found.high) == (0.577, 0.713, 2.0)
 
 
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)
