@@ -178,8 +178,8 @@ def test_a_source_that_lines_of_a_section_share_is_named_once(name: str) -> None
 PLAIN = frozenset(
     re.findall(
         r"\S+",
-        """a above against all and any as at be between by carry chosen concerns each either every for from has in into is its
-        no of on one or other puts same sees several that the their these this to two where which with your""",
+        """a above against all and any as at be between by carry chosen concerns each either every for from has in into
+        is its no of on one or other puts same sees several that the their these this to two where which with your""",
     )
 )
 """Words that make no compound with what follows them."""
