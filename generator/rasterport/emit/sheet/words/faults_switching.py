@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import OWN, Facts, begun, listed
 from rasterport.emit.sheet.words.kinds import Fault
+from rasterport.emit.sheet.words.safety import DEAD
 from rasterport.emit.sheet.words.screen import DARK, chosen, native, told, with_sync_from
 from rasterport.parts.protection import short_circuit_a
 from rasterport.records import Figure
@@ -14,7 +15,6 @@ from rasterport.standards.bench_practice import PRACTICE
 from rasterport.units import short, written
 
 VOLTS = "Multimeter, direct voltage"
-DEAD = "Set unplugged and discharged, ohmmeter"
 
 
 def switching(facts: Facts) -> Iterator[Fault]:
