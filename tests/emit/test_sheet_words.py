@@ -478,6 +478,17 @@ def test_the_language_is_plain(name: str) -> None:
             assert len(sentence.split()) <= LONGEST, sentence
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_what_a_fault_expects_and_advises_fits_the_board(name: str) -> None:
+    s = sheet(name)
+    assert not re.search(r"[munpµ]V\b.*µV|\d (?:µ|n|p)V", fault(name, "blanking-stuck").expect)  # no meter shows it
+    for text in (*texts(s.words.card), *texts(s.words.purpose)):
+        assert not re.search(r"\b(the [^,.;]+?) (?:and|or) \1\b", text), text  # "the AV socket and the AV socket"
+    coax = s.done.variant.set.rgb.lead_kind == "coax"
+    assert ("take coaxial wire" in fault(name, "colours-mix").do) == (not coax)
+    assert "look at every one" in fault(name, "ground-missing").do  # grounds that are joined hide each other
+
+
 def test_general_cautions_have_one_home_and_come_first() -> None:
     assert CAUTIONS == OF_EVERY_SET
     for name in NAMES:

@@ -74,7 +74,8 @@ def _ground(facts: Facts) -> Fault:
         "A ground wire between board and jungle IC is off, or returns of the lead are not joined.",
         f"{DEAD}: {facts.ground} to {facts.at('ground')}, then to {facts.return_of(1)}.",
         f"below {written(JOINED_OHM, 'ohm')} both times",
-        "Pull the plug of the source at once. Solder the grounds first, all of them, at the jungle IC. Then try again.",
+        "Pull the plug of the source at once. With one ground on, a meter finds nothing of another that is off: look "
+        "at every one of them, and pull at it. Solder them at the jungle IC, then try again.",
         PRACTICE,
         facts.refs("test/ground"),
     )

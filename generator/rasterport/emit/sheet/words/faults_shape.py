@@ -141,7 +141,9 @@ def _ghosts(facts: Facts) -> Fault:
         "On the screen, bars of full colour beside black; then the wires from "
         f"{listed([facts.end(colour) for colour in COLOURS])}.",
         expect,
-        "Shorten the wires and lay them apart, or take coaxial wire with its screen joined at the board only.",
+        "Shorten the wires and lay them apart; screens are joined at the board only."
+        if lead.lead_kind == "coax"
+        else "Shorten the wires and lay them apart, or take coaxial wire with its screen joined at the board only.",
         "judgement, stated",
     )
 
