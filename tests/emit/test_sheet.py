@@ -279,3 +279,21 @@ def test_first_uses_are_in_the_sense_that_is_explained() -> None:
     assert wrong == []
     for name, term, text, _, end in uses:  # a meaning stands behind a possessive and never within it
         assert not text[end:].startswith("'s"), (name, term, text)
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_every_check_on_the_set_has_both_points_of_its_meter(name: str) -> None:
+    done, page = made(name)
+    assert done.circuit is not None
+    checks = sections(done.circuit, done.variant, done.findings, done.figures, done.states).before
+    page = re.sub(r"</?(?:dfn|b)>", "", MEANING.sub("", page))
+    start = page.index('id="before"')
+    text = page[start : page.index("</details>", start)]
+    groups = re.split(r"<h3>Set: ", text)[1:]
+    rows = [(group, row) for group in groups for row in re.findall(r"<tr>(<td>.*?)</tr>", group, re.S)]
+    assert len(rows) == len(checks)
+    for (group, row), check in zip(rows, checks, strict=True):
+        above = re.search(r"Black lead, where no other point is named: (.*?)\.</p>", group, re.S)
+        own = re.search(r"Black: (.*?)</td>", row, re.S)
+        told = own or (above if "Red: " in row else None)
+        assert (unescape(re.sub(r"<[^>]*>", "", told[1])) if told else "") == check.black

@@ -306,7 +306,7 @@ def test_a_second_termination_is_looked_for_where_a_meter_finds_it(name: str) ->
     if "termination-in-set" not in {f.key for f in s.words.faults}:
         return
     kept = fault(name, "termination-in-set")
-    assert all(f"the {c} landing in the set" in kept.where for c in ("red", "green", "blue"))
+    assert "the red, green and blue landings in the set" in kept.where
     caps = [p for p in s.circuit.parts if p.part.letter == "C" and at in p.nets.values()]
     coupling = [p for p in caps if "GND" not in p.nets.values()]
     sinks = any(bench_practice.sag_s(p.value_si or 0) < bt470.LINE_STANDARDS["625/50"].active_line_s for p in coupling)
@@ -476,6 +476,17 @@ def test_the_language_is_plain(name: str) -> None:
         assert not MARKETING.search(text), text
         for sentence in re.split(r"(?<=[.?:;]) ", re.sub(r"\([^()]*\)", "", text)):
             assert len(sentence.split()) <= LONGEST, sentence
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_a_fault_expects_and_advises_fits_the_board(name: str) -> None:
+    s = sheet(name)
+    assert not re.search(r"[munpµ]V\b.*µV|\d (?:µ|n|p)V", fault(name, "blanking-stuck").expect)  # no meter shows it
+    for text in (*texts(s.words.card), *texts(s.words.purpose)):
+        assert not re.search(r"\b(the [^,.;]+?) (?:and|or) \1\b", text), text  # "the AV socket and the AV socket"
+    coax = s.done.variant.set.rgb.lead_kind == "coax"
+    assert ("take coaxial wire" in fault(name, "colours-mix").do) == (not coax)
+    assert "look at every one" in fault(name, "ground-missing").do  # grounds that are joined hide each other
 
 
 def test_general_cautions_have_one_home_and_come_first() -> None:

@@ -126,3 +126,16 @@ def test_readable_on_any_terminal() -> None:
     assert TEXT.endswith("\n")
     assert not re.search(r" +$", TEXT, re.M)
     assert ".." not in TEXT
+
+
+def test_every_free_text_has_an_example_of_its_own() -> None:
+    free = [key for key in ASKED if not key.choices and key.quantity is None and key.survey and key.survey.usual]
+    free = [key for key in free if key.survey and key.survey.usual != key.default.strip('"')]
+    examples = [key.survey.usual for key in free if key.survey]
+    assert len(free) > 25
+    assert sorted(set(examples)) == sorted(examples)
+    for key in free:
+        assert key.survey is not None
+        assert f"for example {key.survey.usual}" in re.sub(r"\s+", " ", TEXT), key.path
+    places = [key for key in ASKED if key.name.startswith(("at", "second_ground_at", "ground_at"))]
+    assert {key.path for key in places} <= {key.path for key in free}

@@ -199,9 +199,9 @@ class Selector(Table):
         Survey(Stage.PAPERS, "Supply of the part that drives the gate line, at its highest.", "5.5 V"),
         Unknown("15 V", ("5.5 V",), "the most that a rail may have here"),
     ] = Field(5.5, validate_default=True, description="Greatest voltage of the gate line")
-    gate_at: Annotated[Text, Survey(Stage.LOOK, "Find the gate line and name the place.")] = Field(
-        "", description="Where the gate line is soldered"
-    )
+    gate_at: Annotated[
+        Text, Survey(Stage.LOOK, "Find the gate line and name the place.", "pin G7 of the input switch IC401")
+    ] = Field("", description="Where the gate line is soldered")
 
     @field_validator("gate_high")
     @classmethod

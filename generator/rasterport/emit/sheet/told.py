@@ -31,13 +31,21 @@ def before(words: Sections, circuit: Circuit) -> Iterator[Html]:
     head = ("done", "what, and how", "leads of the meter", "expect", "where it is otherwise")
     for condition in dict.fromkeys(c.set_is for c in words.before):
         members = [c for c in words.before if c.set_is == condition]
+        (black, alike), *_ = Counter(c.black for c in members).most_common(1)
+        shared = black if alike > 1 else ""
         yield el("h3", f"Set: {condition}")
-        yield table(head, (_check(c, circuit, common) for c in members), f"with the set: {condition}", "checks")
+        if shared:
+            yield el("p", "Black lead, where no other point is named: ", list(told(shared, circuit)), ".")
+        rows = (_check(c, circuit, common, shared) for c in members)
+        yield table(head, rows, f"with the set: {condition}", "checks")
 
 
-def _check(c: Check, circuit: Circuit, common: str) -> list[Child]:
+def _check(c: Check, circuit: Circuit, common: str, shared: str) -> list[Child]:
+    """A check as a row; `common` and `shared` are the source and the black lead's point that stand above already."""
     stops = el("strong", " Decides whether there may be a board.") if c.decides else None
-    leads: list[Child] = ["Red: ", list(told(c.red, circuit)), el("br"), "Black: ", list(told(c.black, circuit))]
+    leads: list[Child] = ["Red: ", list(told(c.red, circuit))]
+    if c.black != shared:
+        leads += [el("br"), "Black: ", list(told(c.black, circuit))]
     return [
         tick(f"before/{c.key}", f"{c.title}: done"),
         joined([el("strong", c.title), el("br"), list(told(c.how, circuit)), stops, _source(c.source, common)]),

@@ -21,7 +21,7 @@ LIVE = f"on an isolation transformer, one hand, {UNTOUCHED}"
 OPENING = (
     "The order is that of safety, and of the set as it is: nothing is lifted or cut before a check says so.",
     "Where the set says otherwise than the file: write what you measured into the variant file, and build again before "
-    "you solder.",
+    "you solder. The resistance of the meter's own leads is taken off.",
 )
 """What stands in front of the checks."""
 VOLTS = "multimeter, direct voltage"
@@ -53,7 +53,7 @@ def _isolated(facts: Facts) -> Check:
         "the instruments of the manual's test",
         "",
         "",
-        f"The file says: isolated, verified by: {said(facts.tv.ground_verified)}.",
+        f"File: isolated, verified by: {said(facts.tv.ground_verified)}.",
         f"The leakage test of the service manual is passed, on this set, {HOT}; written down with name and date.",
         "Stop. Nothing may be joined to this set. Put the back on.",
         "service manual of the set",
@@ -73,7 +73,7 @@ def _grounds(facts: Facts) -> Iterator[Check]:
         OHMS,
         "each blade of the mains plug in turn",
         facts.at("ground"),
-        "The file says: isolated.",
+        "File: isolated.",
         f"No less than the manual asks. Two makers ask {asked}; it differs by model.",
         "A low reading means that the ground is live. Stop. Nothing may be joined to this set.",
         "service manuals of two set makers",
@@ -105,7 +105,7 @@ def _grounds(facts: Facts) -> Iterator[Check]:
                 OHMS,
                 JUNGLE,
                 facts.at(name),
-                f"The file says: {place}." if place else "The file does not say where.",
+                f"File: {place}." if place else "The file does not say where.",
                 JOINED,
                 "Look for another place at the jungle IC. A far ground brings hum and bars into the picture.",
                 PRACTICE,
@@ -122,7 +122,7 @@ def _rail(facts: Facts) -> Iterator[Check]:
         VOLTS,
         facts.at("rail"),
         facts.at("ground"),
-        f"The file says: {facts.rail}.",
+        f"File: {facts.rail}.",
         f"{facts.rail}, steady, with picture and sound",
         "Do not join the board: another voltage may destroy it.",
         PRACTICE,
@@ -137,7 +137,7 @@ def _rail(facts: Facts) -> Iterator[Check]:
         VOLTS,
         facts.at("rail"),
         facts.at("ground"),
-        f"The file says: {'a run rail, which vanishes' if gone else 'a standby rail, which stays'}.",
+        f"File: {'a run rail, which vanishes' if gone else 'a standby rail, which stays'}.",
         f"falls to {written(0.0, 'V')} when the set goes to standby" if gone else "stays in standby",
         "A rail that stays feeds a dead jungle IC through the board." if gone else "The board is dead in standby.",
         PRACTICE,
@@ -164,7 +164,7 @@ def _blanking_live(facts: Facts) -> Iterator[Check]:
         VOLTS,
         facts.at("blanking"),
         facts.at("ground"),
-        f"The file says: {pin.native}, off below {written(pin.off_below, 'V')}, on above {written(pin.on_above, 'V')}, "
+        f"File: {pin.native}, off below {written(pin.off_below, 'V')}, on above {written(pin.on_above, 'V')}, "
         f"at most {written(pin.maximum, 'V')}.",
         expect,
         "This may not be the blanking pin, or it is active low. Look it up in the data sheet.",
@@ -183,7 +183,7 @@ def _bias(facts: Facts) -> Iterator[Check]:
             VOLTS,
             facts.at("sync"),
             facts.at("ground"),
-            f"The file says: {written(sync.bias, 'V')}.",
+            f"File: {written(sync.bias, 'V')}.",
             f"near {written(sync.bias, 'V')}",
             "The capacitor of the board may sit the wrong way round.",
             PRACTICE,
@@ -202,7 +202,7 @@ def _gate(facts: Facts) -> Iterator[Check]:
         VOLTS,
         facts.at("gate"),
         facts.at("ground"),
-        f"The file says: {gate.gate_active} lets the board act; low is at most {written(gate.gate_low, 'V')}, high at "
+        f"File: {gate.gate_active} lets the board act; low is at most {written(gate.gate_low, 'V')}, high at "
         f"least {written(gate.gate_high, 'V')} and at most {written(gate.gate_maximum, 'V')}.",
         f"{gate.gate_active} with the right input selected, the other level with everything else",
         "The board would act at the wrong time.",
@@ -220,7 +220,7 @@ def _scan(facts: Facts) -> Check:
         "papers; else an oscilloscope or a counter on a line pulse of the jungle IC, never on the line output stage",
         "",
         "",
-        f"The file says: {facts.tv.scan}.",
+        f"File: {facts.tv.scan}.",
         f"{listed(rates, 'or')}",
         "A set that doubles the line rate in front of these pins cannot take this board. Stop.",
         "ITU-R BT.470",

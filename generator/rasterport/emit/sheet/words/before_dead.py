@@ -17,7 +17,7 @@ UNTOUCHED = "nothing lifted or cut, no board joined"
 AS_IT_IS = f"{DEAD}, {UNTOUCHED}, no plug in any jack"
 LIFTED = "plug pulled again, tube and mains capacitor discharged again; now lift the native wire of the blanking pin"
 OHMS = "ohmmeter"
-JOINED = f"below {written(JOINED_OHM, 'ohm')}, the meter's own leads taken off"
+JOINED = f"below {written(JOINED_OHM, 'ohm')}"
 
 
 def how(*path: str) -> str:
@@ -71,7 +71,7 @@ def _colours(facts: Facts) -> Iterator[Check]:
         OHMS,
         listed([facts.at(colour) for colour in COLOURS]),
         facts.at("ground"),
-        f"The file says: {fitted}.",
+        f"File: {fitted}.",
         f"{near}, all three alike" if rgb.termination_fitted else f"far above {written(VIDEO_IMPEDANCE_OHM, 'ohm')}",
         "A second termination makes the picture dim.",
         PRACTICE,
@@ -86,7 +86,7 @@ def _colours(facts: Facts) -> Iterator[Check]:
         "eyes and the circuit diagram",
         "",
         "",
-        f"The file says: {says}.",
+        f"File: {says}.",
         "As the file says, at all three landings.",
         "Two capacitors in a row are less than either; none at all puts the source on the pin.",
         PRACTICE,
@@ -110,7 +110,7 @@ def _blanking(facts: Facts) -> Check:
         OHMS,
         facts.at("blanking"),
         facts.at("ground"),
-        f"The file says: {pin.native}.",
+        f"File: {pin.native}.",
         expect,
         "The pin would not be given back as it was.",
         PRACTICE,
@@ -127,7 +127,7 @@ def _fitted(facts: Facts, condition: str) -> Check:
         OHMS,
         facts.at("blanking"),
         facts.at("ground"),
-        f"The file says: {written(left, 'ohm') if left else 'none'}.",
+        f"File: {written(left, 'ohm') if left else 'none'}.",
         f"near {written(left, 'ohm')}" if left else "no connection but that of the pin itself",
         "With another resistor the pin gets another voltage.",
         PRACTICE,
@@ -148,7 +148,7 @@ def _sync(facts: Facts) -> Iterator[Check]:
         OHMS,
         facts.at("sync"),
         facts.at("ground"),
-        f"The file says: {TERMINATED[sync.termination]}; {written(sync.resistance, 'ohm')} without.",
+        f"File: {TERMINATED[sync.termination]}; {written(sync.resistance, 'ohm')} without.",
         bare if sync.termination == "none" else f"near {written(VIDEO_IMPEDANCE_OHM, 'ohm')}",
         "A second termination makes sync weak, a missing one makes it too strong.",
         PRACTICE,
@@ -162,7 +162,7 @@ def _sync(facts: Facts) -> Iterator[Check]:
         OHMS,
         facts.at("sync"),
         f"the centre of {jack}" if jack else "the centre of each video jack in turn",
-        f"The file says: {jack or 'none'}; arrangement {sync.arrangement}.",
+        f"File: {jack or 'none'}; arrangement {sync.arrangement}.",
         _meets(sync.arrangement, jack),
         "Two sources on one landing give two pictures on top of each other.",
         PRACTICE,
@@ -178,7 +178,7 @@ def _sync(facts: Facts) -> Iterator[Check]:
                 OHMS,
                 facts.at("sync"),
                 f"the centre of {jack}" if jack else "the centre of the composite jack",
-                f"The file says: {value}.",
+                f"File: {value}.",
                 "As the file says, with a bare plug in and out.",
                 "A plug there would take sync away or bring a second one.",
                 PRACTICE,
@@ -206,7 +206,7 @@ def _sound(facts: Facts) -> Iterator[Check]:
         OHMS,
         listed([facts.at(side) for side in facts.sides]),
         f"the centres of {jack}" if jack else "the centre of each sound jack in turn",
-        f"The file says: {jack or 'no jack'}; arrangement {audio.arrangement}; {audio.channels}.",
+        f"File: {jack or 'no jack'}; arrangement {audio.arrangement}; {audio.channels}.",
         _meets(audio.arrangement, jack),
         "Two sources on one landing are heard together.",
         PRACTICE,

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import Facts, inputs_words, listed
 from rasterport.emit.sheet.words.kinds import Fault
-from rasterport.emit.sheet.words.safety import SERVICE
+from rasterport.emit.sheet.words.safety import DEAD, SERVICE
 from rasterport.emit.sheet.words.screen import exchanges, without
 from rasterport.records import COLOURS
 from rasterport.standards.bench_practice import DOUBLED_DB, JOINED_OHM, PRACTICE, UNTERMINATED_DB, sag_s
@@ -17,8 +17,8 @@ from rasterport.units import written
 
 LEAST_DB = 0.5
 """A change of brightness below this is not seen.  Judgement, stated; design's limit of level error."""
-DEAD = "Set unplugged and discharged, nothing in the socket, ohmmeter"
 FULL = "a white full field"
+LANDINGS = f"the {listed(COLOURS)} landings in the set"
 
 
 def picture(facts: Facts) -> Iterator[Fault]:
@@ -72,10 +72,10 @@ def _ground(facts: Facts) -> Fault:
         "The picture is torn or pale, colours run into each other, sound buzzes; all of it changes when the plug is "
         "touched. The source may be damaged while current looks for another way.",
         "A ground wire between board and jungle IC is off, or returns of the lead are not joined.",
-        f"Set unplugged and discharged, ohmmeter: {facts.ground} to {facts.at('ground')}, then to "
-        f"{facts.return_of(1)}.",
-        f"below {written(JOINED_OHM, 'ohm')} both times, the meter's own leads taken off",
-        "Pull the plug of the source at once. Solder the grounds first, all of them, at the jungle IC. Then try again.",
+        f"{DEAD}: {facts.ground} to {facts.at('ground')}, then to {facts.return_of(1)}.",
+        f"below {written(JOINED_OHM, 'ohm')} both times",
+        "Pull the plug of the source at once. With one ground on, a meter finds nothing of another that is off: look "
+        "at every one of them, and pull at it. Solder them at the jungle IC, then try again.",
         PRACTICE,
         facts.refs("test/ground"),
     )
@@ -90,7 +90,7 @@ def _doubled(facts: Facts) -> Fault:
         "A termination is there twice",
         f"The picture is dim by {written(DOUBLED_DB, 'dB')}, colours and contrast alike; everything else is right.",
         f"A second resistor of 75 ohm {listed([*places, *(['stays in the set'] if in_set else [])], 'or')}.",
-        f"{DEAD}: {at_contacts(facts)}. Then with the lead in, its other end free.{others(facts)}",
+        f"{DEAD}: {at_contacts(facts)}, nothing plugged in, then with the lead in, its other end free.{others(facts)}",
         f"{load(facts)}, both times; half of that where it is doubled",
         f"Half only with the lead in: another lead. Half without it: {_take_out(facts, in_set)}.",
         PRACTICE,
@@ -109,14 +109,13 @@ def _in_set(facts: Facts) -> Iterator[Fault]:
     """A 75 ohm of the set behind a capacitor or a resistor of the board, where no contact shows it to a meter."""
     if facts.on_contact or facts.tv.rgb.termination_fitted:
         return
-    points = ", ".join(facts.at(c) for c in COLOURS)
     yield Fault(
         "termination-in-set",
         "A termination of the set stays at the colour landings",
         _sags(facts),
         f"A resistor of 75 ohm of the set stands behind {_between(facts)} of the board. At the contacts of the "
         "socket a meter does not find it.",
-        f"{DEAD}, {facts.apart}: {points}, each against {facts.at('ground')}.",
+        f"{DEAD}, {facts.apart}: {LANDINGS}, each against {facts.at('ground')}.",
         f"no connection, or far more than {written(VIDEO_IMPEDANCE_OHM, 'ohm')}, the three colours alike",
         "Take the set's resistors out; those of the board stay.",
         "divider of 75 ohm, charge of a capacitor",
@@ -156,7 +155,7 @@ def _missing(facts: Facts) -> Fault:
         f"Too bright by up to {written(UNTERMINATED_DB, 'dB')}: white areas bleed. One colour alone tints the whole "
         "picture.",
         "A resistor of the termination is open or not soldered.",
-        f"{DEAD}: {at_contacts(facts)}.{others(facts)}",
+        f"{DEAD}: {at_contacts(facts)}, nothing plugged in.{others(facts)}",
         f"{load(facts)}; far more, or no connection, where one is missing",
         f"Solder or replace the resistor of that colour: one of {of_input(facts)}."
         if parts
@@ -204,7 +203,7 @@ def _one_missing(facts: Facts) -> Fault:
         "One colour is missing",
         f"With {FULL} the screen is " + ", ".join(f"{without(colour)} without {colour}" for colour in COLOURS) + ".",
         f"A joint or a wire of that colour is open, or shorted to ground, between socket and jungle IC{through}.",
-        f"Oscilloscope, {FULL}: {points}; then {', '.join(facts.at(c) for c in COLOURS)}.",
+        f"Oscilloscope, {FULL}: {points}; then {LANDINGS}.",
         "the same height of white at both ends, and at all three colours",
         "Follow the colour from the socket until it is gone; solder the joint in front of that point.",
         PRACTICE,
@@ -221,7 +220,7 @@ def _one_strong(facts: Facts) -> Fault:
         "One colour is too strong or too weak",
         "Grey and white have a tint with RGB and none with the set's own picture.",
         "A wrong resistor in one termination, or a joint that is not one.",
-        f"{DEAD}: {at_contacts(facts)}.{others(facts)}",
+        f"{DEAD}: {at_contacts(facts)}, nothing plugged in.{others(facts)}",
         f"{load(facts)}{bound}",
         "Replace the part that differs. A slight tint is for the set's white adjustment; look at the set's own picture "
         f"afterwards. {SERVICE}",
@@ -237,9 +236,7 @@ def _crossed(facts: Facts) -> Fault:
         f"White is white, and two pairs of bars change places. {exchanges()}",
         "Two wires between board and jungle IC, or two contacts of the socket, are exchanged: those of the pair that "
         "fits.",
-        "Set unplugged and discharged, ohmmeter: "
-        + "; ".join(f"{facts.end(c)} to {facts.at(c)}" for c in COLOURS)
-        + ".",
+        f"{DEAD}: " + "; ".join(f"{facts.end(c)} to {facts.at(c)}" for c in COLOURS) + ".",
         f"below {written(JOINED_OHM, 'ohm')} for each pair named, no connection across",
         "Exchange the two wires at the board.",
         PRACTICE,

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import OWN, Facts, begun, listed
 from rasterport.emit.sheet.words.kinds import Fault
+from rasterport.emit.sheet.words.safety import DEAD
 from rasterport.emit.sheet.words.screen import DARK, chosen, native, told, with_sync_from
 from rasterport.parts.protection import short_circuit_a
 from rasterport.records import Figure
@@ -14,7 +15,8 @@ from rasterport.standards.bench_practice import PRACTICE
 from rasterport.units import short, written
 
 VOLTS = "Multimeter, direct voltage"
-DEAD = "Set unplugged and discharged, ohmmeter"
+READ_V = 1e-3
+"""Less than this a multimeter does not show [V].  Judgement, stated."""
 
 
 def switching(facts: Facts) -> Iterator[Fault]:
@@ -146,7 +148,8 @@ NATIVE_END = {
 def _always(facts: Facts) -> Fault:
     figure = facts.figure("blanking-off", "blanking", "native") or facts.figure("meeting-off", "blanking", "native")
     pin = facts.tv.blanking
-    found = f"; the board leaves {facts.span(figure)}" if figure else ""
+    shown = figure is not None and max(abs(figure.low), abs(figure.high)) >= READ_V
+    found = f"; the board leaves {facts.span(figure)}" if figure and shown else ""
     menu = " A menu of the set raises it too, while it is open." if facts.shared else ""
     held = "the display's own blanking line stays up" if facts.shared else NATIVE_END[pin.native]
     state = f"{facts.at_position(OWN)}" if facts.at_position(OWN) else "every source off"

@@ -6,10 +6,9 @@ from collections.abc import Iterator
 
 from rasterport.emit.sheet.words.facts import Facts, begun, listed, said
 from rasterport.emit.sheet.words.kinds import Fault
+from rasterport.emit.sheet.words.safety import DEAD
 from rasterport.standards.bench_practice import DOUBLED_DB, JOINED_OHM, PRACTICE
 from rasterport.units import written
-
-DEAD = "Set unplugged and discharged, ohmmeter"
 
 
 def syncs(facts: Facts) -> Iterator[Fault]:
@@ -40,7 +39,7 @@ def _missing(facts: Facts) -> Fault:
         "The colours of the source are there, but the picture rolls, tears or slants.",
         f"A joint of sync is open{joint}, or the source sends sync on another contact.",
         f"Oscilloscope, a steady picture: {facts.sync_contact(1)}, then {facts.probe('sync')} against {facts.ground}. "
-        f"Without one: {DEAD[0].lower()}{DEAD[1:]}, {facts.end('sync')} to {facts.at('sync')}.",
+        f"Without one: {DEAD.lower()}, {facts.end('sync')} to {facts.at('sync')}.",
         f"{_level(facts)}, of low pulses; below {written(JOINED_OHM, 'ohm')} with the ohmmeter",
         "Follow sync from the socket until it is gone; solder the joint in front of that point.",
         PRACTICE,

@@ -15,7 +15,9 @@ from rasterport.standards.bench_practice import (
 )
 from rasterport.units import written
 
-SERVICE = "Write down the old setting first, and leave screen voltage and supply voltage alone (X-rays)."
+DEAD = "Dead set, ohmmeter"
+"""A reading on a set without power; what stands in front of the faults says what a dead set is."""
+SERVICE = "Write down the old setting first; leave screen voltage and supply voltage alone (X-rays)."
 """What goes with every service adjustment that a sentence sends to."""
 MANUALS = "leakage tests in service manuals of two set makers"
 SHUNT = f"{written(LEAKAGE_OHM, 'ohm')} of {written(LEAKAGE_W, 'W')} and {written(LEAKAGE_F, 'F')} beside it"
