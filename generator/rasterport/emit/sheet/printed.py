@@ -66,8 +66,8 @@ def _iron(given: Given) -> Iterator[Child]:
         yield el("p", el("strong", "The board's own wires, before the bench"))
         yield _columns(_wire(wire, n) for n, wire in own)
         yield from _measures(own)
-        wired = {strand.group for strand in strands(circuit)} | ({"input-1"} if circuit.wired else set())
-        yield from (_again(name, given) for name in given.pictures if name in wired - {JOINTS, LANDING})
+        met = {strand.group for strand in strands(circuit)} if not circuit.wired else set(given.pictures)
+        yield from (_again(name, given) for name in given.pictures if name in met - {JOINTS, LANDING})
     if not circuit.housed:
         yield from _work(given)
     landed = [(n, wire) for n, wire in wires_of(circuit) if wire.inside]
