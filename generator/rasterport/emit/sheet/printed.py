@@ -113,9 +113,11 @@ def _step(work: Work, number: int) -> Html:
 
 
 def _wire(wire: Wire, number: int) -> Html:
-    kind = f" {short(wire.length_m * 1000)} mm{', screened' if wire.shielded else ''}" if wire.gauge else ""
+    length = f"{short(wire.length_m * 1000)} mm" if wire.length_m else wire.gauge
+    kind = " ".join(filter(None, (wire.colour, length))) + (", screened" if wire.shielded else "")
     place = f", {wire.at}" if wire.at and not wire.at.startswith("rear panel") else ""
-    return joined([BOX, el("strong", f"{number} "), f"{wire.start} to {wire.end}{place}: {wire.colour}{kind}"])
+    ground = f" ({wire.ground})" if wire.ground and wire.ground != "board ground" else ""
+    return joined([BOX, el("strong", f"{number} "), f"{wire.start} to {wire.end}{place}: {kind}{ground}"])
 
 
 def _readings(given: Given) -> Iterator[Child]:
