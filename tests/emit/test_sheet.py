@@ -22,6 +22,7 @@ from rasterport.emit.sheet.words.glossary import first_uses
 from rasterport.emit.wires.ink import RINGED, SLEEVES
 from rasterport.emit.wires.strands import JOINTS, SWITCH, strands
 from rasterport.emit.wiring import steps
+from rasterport.records import Wire
 
 NASTY = "<script>alert('x')</script> & \"quoted\" <u>line</u>"
 
@@ -73,8 +74,8 @@ def test_every_part_and_every_wire_stands_in_a_sheet_to_be_ticked(name: str) -> 
         assert placed.ref in marked, placed.role
         assert placed.value in words(name)
     ticks = set(sheet(name).having("data-tick"))
-    for wire in circuit.wires:
-        assert f"wire/{wire.start}/{wire.end}" in ticks
+    for step in steps(circuit):
+        assert not isinstance(step.of, Wire) or f"wire/{step.number}" in ticks
     for n in range(1, len(circuit.work) + 1):
         assert f"work/{n}" in ticks
 
@@ -83,6 +84,12 @@ def piece(page: str, name: str) -> str:
     """The section of that name, "" where the sheet has none."""
     found = re.search(rf'<details id="{name}".*?</details>|<details [^>]*id="{name}".*?</details>', page, re.S)
     return found[0] if found else ""
+
+
+def told_by(runs: list[str]) -> set[int]:
+    """The numbers that runs name: "1 to 3, 5"."""
+    ends = [part.split(" to ") for run in runs for part in run.split(", ")]
+    return {n for part in ends for n in range(int(part[0]), int(part[-1]) + 1)}
 
 
 def iron(page: str) -> str:
@@ -103,8 +110,11 @@ def test_the_boards_own_wires_come_before_the_bench_and_the_work_before_the_wire
         assert page.index('id="harness"') < page.index('id="alone"')
     for wire in circuit.wires:
         here, there = (wiring, own) if wire.inside else (own, wiring)
-        key = f'data-tick="wire/{escape(wire.start)}/{escape(wire.end)}"'
+        key = f'data-tick="wire/{numbered[wire]}"'
         assert key in here and key not in there
+        for where in (here, paper):
+            numbers = re.findall(rf"<li>([0-9, to]+): {re.escape(escape(wire.measure, quote=False))}</li>", where)
+            assert int(numbered[wire]) in told_by(numbers)
         assert f'<button data-wire="{numbered[wire]}">' in here
         assert re.search(rf"\N{{WHITE SQUARE}} (<strong>)?{numbered[wire]}\b", paper)
     for n, work in enumerate(circuit.work, 1):

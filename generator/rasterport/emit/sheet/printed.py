@@ -6,10 +6,9 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
-from rasterport.emit.listing import runs_text
 from rasterport.emit.page import Child, Html, el, joined
 from rasterport.emit.plots.ink import px
-from rasterport.emit.sheet.chassis import sum_of, untold, wires_of, work_of
+from rasterport.emit.sheet.chassis import MEASURE, is_far, measures, own_ground, sum_of, untold, wires_of, work_of
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.meanings import words_of
 from rasterport.emit.sheet.readings import DECIDES, GATE, STAGES, expected, grouped, state_words
@@ -88,12 +87,8 @@ def _work(given: Given) -> Iterator[Child]:
 
 
 def _measures(rows: Sequence[tuple[int, Wire]]) -> Iterator[Child]:
-    wanted: dict[str, list[int]] = {}
-    for n, wire in rows:
-        if wire.measure:
-            wanted.setdefault(wire.measure, []).append(n)
-    yield el("p", el("strong", "Measure each"))
-    yield _columns(f"{', '.join(runs_text(numbers))}: {what}" for what, numbers in wanted.items())
+    yield el("p", el("strong", MEASURE))
+    yield _columns(measures(rows))
 
 
 def _again(name: str, given: Given) -> Html:
@@ -115,8 +110,8 @@ def _step(work: Work, number: int) -> Html:
 def _wire(wire: Wire, number: int) -> Html:
     length = f"{short(wire.length_m * 1000)} mm" if wire.length_m else wire.gauge
     kind = " ".join(filter(None, (wire.colour, length))) + (", screened" if wire.shielded else "")
-    place = f", {wire.at}" if wire.at and not wire.at.startswith("rear panel") else ""
-    ground = f" ({wire.ground})" if wire.ground and wire.ground != "board ground" else ""
+    place = f", {wire.at}" if is_far(wire) else ""
+    ground = f" ({own_ground(wire)})" if own_ground(wire) else ""
     return joined([BOX, el("strong", f"{number} "), f"{wire.start} to {wire.end}{place}: {kind}{ground}"])
 
 
