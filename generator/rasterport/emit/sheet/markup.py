@@ -50,7 +50,7 @@ def told(text: str, circuit: Circuit) -> Iterator[Child]:
 
 def swatch(code: str) -> Html:
     """Colours of IEC 60757 with their letters, which tell them on paper without colours."""
-    patches = [el("span", class_=f"swatch {part}", aria_hidden="true") for part in parts_of(code)]
+    patches = [el("span", class_=f"swatch {part}") for part in parts_of(code)]
     return el("span", patches, f"{code} ", el("span", named(code) or code, class_="faint"), class_="colour")
 
 
