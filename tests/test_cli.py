@@ -391,6 +391,33 @@ def test_one_order_for_two_variants(run: Run, tmp_path: Path) -> None:
     assert run(*command[:3], "--have", "none.csv").returncode == 2
 
 
+def test_the_columns_of_both_tables_are_told_before_a_fault_tells_them(run: Run) -> None:
+    from rasterport.pricelists import DRAWER, PRICES
+
+    told = " ".join(run("order", "--help").stdout.split())
+    page = (TEMPLATES.parent / "README.md").read_text(encoding="utf-8")
+    for column in {*DRAWER, *PRICES}:
+        assert re.search(rf"\b{column}\b", told), column
+        assert f"`{column}`" in page, column
+
+
+def test_what_a_terminal_would_obey_is_shown_instead(run: Run, tmp_path: Path) -> None:
+    """A title may hold such characters; a price list may not."""
+    odd = variant(tmp_path, "odd", ('name = "kestrel"', 'name = "odd"'), ('title = "', 'title = "\\u202eecaps\\u2067 '))
+    done = run("check", str(odd))
+    assert done.stdout.startswith("odd  \\u202eecaps\\u2067 ")
+    (tmp_path / "prices.csv").write_text("value,price,currency\nx,1,\x1b[31mX\n", encoding="utf-8")
+    done = run("order", KESTREL, "--prices", "prices.csv")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == 'prices.csv:2: currency: found "\\x1b[31mX"; must hold no control characters\n'
+
+
+def test_a_folder_of_results_has_a_name(run: Run, tmp_path: Path) -> None:
+    done = run("build", KESTREL, "--out", "")
+    assert done.returncode == 2 and 'must name a folder, "." for this one; found nothing' in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_board_with_errors_is_not_ordered(run: Run, tmp_path: Path) -> None:
     changes = (('name = "kestrel"', 'name = "wrong"'), ('spare_current = "100 mA"', 'spare_current = "1 mA"'))
     wrong = variant(tmp_path, "wrong", *changes)

@@ -260,6 +260,8 @@ def build(
     wrong = [kind for kind in kinds if kind not in KINDS]
     if wrong or not kinds:
         raise click.BadParameter(f"must be some of {','.join(KINDS)}; found {only!r}", param_hint="--only")
+    if not out:
+        raise click.BadParameter('must name a folder, "." for this one; found nothing', param_hint="--out")
     loaded = api.load(*files)
 
     def work(one: Loaded) -> int:
@@ -300,14 +302,27 @@ def _caution(one: Loaded) -> None:
 @click.option(
     "--boards", type=click.IntRange(1, 1000), default=1, show_default=True, metavar="N", help="Boards of each."
 )
-@click.option("--have", metavar="CSV", help="What lies in the drawer: part number, value or package, and quantity.")
-@click.option("--prices", metavar="CSV", help="What parts cost, with least and multiple quantities.")
+@click.option("--have", metavar="CSV", help="What lies in the drawer.")
+@click.option("--prices", metavar="CSV", help="What parts cost where.")
 @click.option("--csv", "target", metavar="FILE", help="Also write the order as a table; never over a file.")
 @click.pass_context
 def order(
     ctx: click.Context, files: tuple[str, ...], boards: int, have: str | None, prices: str | None, target: str | None
 ) -> None:
-    """Print one order for the boards of several variants: same part on one line, spares, less what is there."""
+    """Print one order for the boards of several variants: same part on one line, spares, less what is there.
+
+    Tables are CSV in UTF-8 with a heading, cells parted by commas, semicolons or tabs.
+
+    \b
+    --have    part number, value, package, rating, description; quantity in
+              pieces or metres.  Other columns are not read, so a bill of
+              materials or an order of this program serves too.
+    --prices  part number, value, package, rating, description; price of a
+              piece or metre; currency, minimum, multiple, supplier,
+              order number.
+
+    A row names a part by part number, description, or value; of resistors and capacitors value and package.
+    """
     from rasterport import api
 
     loaded = api.load(*files)

@@ -14,9 +14,16 @@ from rasterport.errors import Fault, RasterportError, VariantError
 from rasterport.ordering import Held, Price, Stock
 from rasterport.variant.messages import escaped, shown
 
-NAMING = ("part number", "value", "package", "description")
+NAMING = ("part number", "value", "package", "rating", "description")
 DRAWER = (*NAMING, "quantity")
 PRICES = (*NAMING, "price", "currency", "minimum", "multiple", "supplier", "order number")
+ALSO = {"order": "quantity"}
+"""What an order of ours calls a column: once it has come it lies in the drawer."""
+DELIMITERS = (",", ";", "\t")
+"""What parts cells, the usual first.  Spreadsheets that write semicolons write a decimal comma too."""
+NUMBERS = {"value", "rating", "quantity", "price"}
+FILE, LINE = "/file", "/line"
+"""Where a row stands, beside its cells."""
 LARGEST = 5_000_000
 """Bytes of a table: more than anybody keeps by hand."""
 MOST = 10_000_000
@@ -27,14 +34,18 @@ Made = TypeVar("Made")
 
 
 def drawer(path: str | Path) -> tuple[Held, ...]:
-    """What lies in the drawer: CSV with a heading out of DRAWER.  Raises VariantError with every fault of the file."""
+    """What lies in the drawer: a table with columns out of DRAWER; others, such as those of a bill, are not read.
+
+    Raises VariantError with every fault of the file.
+    """
     return tuple(_rows(path, DRAWER, ("quantity",), _held))
 
 
 def prices(path: str | Path) -> tuple[Price, ...]:
-    """What parts cost: CSV with a heading out of PRICES; several rows of one part are several offers.
+    """What parts cost: a table with columns out of PRICES; several rows of one part are several offers.
 
-    Raises VariantError with every fault of the file.
+    Any other column is a fault: a "min" that nobody reads would change what is ordered.  Raises VariantError with every
+    fault of the file.
     """
     return tuple(_rows(path, PRICES, ("price",), _offer))
 
@@ -43,11 +54,16 @@ def _rows(
     path: str | Path, known: tuple[str, ...], asked: tuple[str, ...], made: Callable[[Row], Made]
 ) -> Iterator[Made]:
     name = escaped(str(path), 200)
-    table = csv.reader(io.StringIO(_text(path, name), newline=""), strict=True)
+    text = _text(path, name)
+    first = text.partition("\n")[0]
+    delimiter = max(DELIMITERS, key=first.count)  # the first of equals
+    table = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=delimiter)
     faults: list[Fault] = []
     found: list[Made] = []
     try:
         heading = [cell.strip().lower() for cell in next(table, [])]
+        if known is DRAWER:
+            heading = [ALSO.get(c, c) if "quantity" not in heading else c for c in heading]
         _check_heading(name, heading, known, asked)
         for cells in table:
             if not any(cell.strip() for cell in cells):
@@ -57,14 +73,31 @@ def _rows(
                 faults.append(Fault(name, table.line_num, "", f"{len(cells)} cells", allowed))
                 continue
             try:
-                found.append(made({k: cell.strip() for k, cell in zip(heading, cells, strict=True)}))
+                told = {k: " ".join(cell.split()) for k, cell in zip(heading, cells, strict=True) if k in known}
+                _check_cells(told)
+                if delimiter == ";":
+                    told |= {k: _pointed(told[k]) for k in NUMBERS & set(told)}
+                found.append(made({FILE: name, LINE: str(table.line_num), **told}))
             except _Wrong as wrong:
                 faults.append(Fault(name, table.line_num, wrong.column, shown(wrong.found), wrong.allowed))
     except csv.Error as error:
-        faults.append(Fault(name, table.line_num, "", "", f"must be CSV with commas and double quotes: {error}"))
+        allowed = f"must be CSV with commas, semicolons or tabs, and double quotes: {error}"
+        faults.append(Fault(name, table.line_num, "", "", allowed))
     if faults:
         raise VariantError(tuple(faults[:50]))
     yield from found
+
+
+def _pointed(text: str) -> str:
+    """A number with a decimal comma, a letter or unit behind it or none, with a point; any other text as it is."""
+    return re.sub(r"^([0-9]+),([0-9]+ ?[^0-9,]*)$", r"\1.\2", text)
+
+
+def _check_cells(row: Row) -> None:
+    """Raises _Wrong for a character that would do something to a terminal or a table."""
+    for column, text in row.items():
+        if not text.isprintable():
+            raise _Wrong(column, text, "must hold no control characters")
 
 
 def _text(path: str | Path, name: str) -> str:
@@ -82,16 +115,15 @@ def _text(path: str | Path, name: str) -> str:
 
 
 def _check_heading(name: str, heading: list[str], known: tuple[str, ...], asked: tuple[str, ...]) -> None:
-    hint = f"must have a heading of columns out of: {', '.join(known)}"
-    if ";" in "".join(heading) and len(heading) == 1:
-        raise VariantError((Fault(name, 1, "", "semicolons", f"{hint}, parted by commas"),))
-    faults = [Fault(name, 1, "", shown(c), hint) for c in heading if c not in known]
-    faults += [Fault(name, 1, "", f"{shown(c)} twice", hint) for c in sorted(set(heading)) if heading.count(c) > 1]
-    missing = [f"no {c}" for c in asked if c not in heading]
-    missing += [] if set(heading) & set(NAMING) else ["nothing that names a part"]
-    faults += [Fault(name, 1, "", found, hint) for found in missing]
-    if faults:
-        raise VariantError(tuple(faults))
+    """One fault for all that is wrong with the heading, since what is allowed is one list of columns."""
+    used = [c for c in heading if c in known]
+    wrong = [] if known is DRAWER else [shown(c) for c in heading if c not in known]
+    wrong += [f"{shown(c)} twice" for c in sorted(set(used)) if used.count(c) > 1]
+    wrong += [f"no {c}" for c in asked if c not in heading]
+    wrong += [] if set(heading) & set(NAMING) else ["nothing that names a part"]
+    if wrong:
+        allowed = f"must have a heading of columns out of: {', '.join(known)}"
+        raise VariantError((Fault(name, 1, "", ", ".join(wrong), allowed),))
 
 
 class _Wrong(Exception):
@@ -103,10 +135,10 @@ class _Wrong(Exception):
 
 
 def _stock(row: Row) -> Stock:
-    named = {key: row.get(key, "") for key in NAMING}
-    if not any(named.values()):
-        raise _Wrong("", "", f"must name a part by {', '.join(NAMING[:-1])} or {NAMING[-1]}")
-    return Stock(named["part number"], named["value"], named["package"], named["description"])
+    number, value, package, rating, description = (row.get(key, "") for key in NAMING)
+    if not (number or value or description):
+        raise _Wrong("", "", "must name a part by part number, value or description")
+    return Stock(number, value, package, rating, description, row[FILE], int(row[LINE]))
 
 
 def _held(row: Row) -> Held:
@@ -130,7 +162,7 @@ def _offer(row: Row) -> Price:
     return Price(
         _stock(row),
         Decimal(text),
-        row.get("currency", ""),
+        row.get("currency", "").upper(),
         _whole(row, "minimum"),
         _whole(row, "multiple"),
         row.get("supplier", ""),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
 from typing import Any
 
@@ -20,7 +21,12 @@ def complain(text: str) -> None:
     _write(sys.stderr, text)
 
 
+OBEYED = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]")
+"""Characters that a terminal obeys instead of showing them: control characters, and what turns the line round."""
+
+
 def _write(stream: Any, text: str) -> None:
+    text = OBEYED.sub(lambda found: found[0].encode("unicode_escape").decode("ascii"), text)
     encoding = stream.encoding or "ascii"
     try:
         text.encode(encoding)

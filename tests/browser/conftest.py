@@ -23,8 +23,8 @@ def look(browser: Browser) -> Iterator[viewing.Look]:
     """Opens a file in the browser."""
     views: list[viewing.View] = []
 
-    def opened(path: Path, scheme: str = "light") -> viewing.View:
-        views.append(viewing.opened(browser, path, scheme))
+    def opened(path: Path, scheme: str = "light", width: int = 1100) -> viewing.View:
+        views.append(viewing.opened(browser, path, scheme, width))
         return views[-1]
 
     yield opened

@@ -145,6 +145,36 @@ def test_a_narrow_window_needs_no_scrolling_sideways(sheets: dict[str, Path], lo
     assert view.page.evaluate("document.documentElement.scrollWidth") <= 320
 
 
+@pytest.mark.parametrize("name", SETS)
+def test_a_telephone_shows_every_field_and_what_it_is_for(
+    sheets: dict[str, Path], look: viewing.Look, name: str
+) -> None:
+    """No table is wider than the screen there, and each cell has the head of its column before it."""
+    view = look(sheets[name], "light", 400)
+    unfold(view.page)
+    wide = "[...document.querySelectorAll('.wide')].filter(w => w.scrollWidth > w.clientWidth).length"
+    assert view.page.evaluate("document.querySelectorAll('.wide').length") > 5
+    assert view.page.evaluate(wide) == 0
+    heads = view.page.evaluate("""[...document.querySelectorAll('.wide td')].filter(cell => cell.childNodes.length)
+        .map(cell => [getComputedStyle(cell, '::before').content.replace(/^"|: "$/g, ''),
+                      cell.closest('table').tHead.rows[0].cells[cell.cellIndex].textContent])""")
+    assert len(heads) > 100
+    assert [pair for pair in heads if pair[0] != pair[1]] == []
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_the_circuit_can_be_read_where_it_stands(sheets: dict[str, Path], look: viewing.Look, name: str) -> None:
+    """Its letters are 8 px tall or more on every screen: where it is wider than the screen it scrolls by itself."""
+    for width in (400, 1100, 1900):
+        view = look(sheets[name], "light", width)
+        unfold(view.page)
+        tall = view.page.evaluate("""[...document.querySelectorAll('details svg.circuit')].map(drawing =>
+            Math.min(...[...drawing.querySelectorAll('text')].map(text => parseFloat(getComputedStyle(text).fontSize)
+                * drawing.getScreenCTM().a)))""")
+        assert tall and min(tall) >= 8, (width, tall)
+        assert view.page.evaluate("document.documentElement.scrollWidth") <= width
+
+
 def test_every_section_and_every_field_has_a_name(heron: viewing.View) -> None:
     sections = heron.page.locator("details")
     assert sections.count() >= 3
@@ -765,7 +795,9 @@ def test_on_paper_nothing_is_lost(sheets: dict[str, Path], look: viewing.Look, n
     assert len(told) > 20
     paper = viewing.printed(view)
     assert paper.lacks(told) == []
-    assert [size for size in paper.sizes_mm if not viewing.is_a4(size)] == []
+    lying = [size for size in paper.sizes_mm if not viewing.is_a4(size)]
+    drawings = view.page.locator("main > details .circuit").count() if is_open else 0
+    assert len(lying) == drawings and all(viewing.is_a4(size[::-1]) for size in lying), "the drawings lie on A4"
     assert [n for n, text in enumerate(paper.texts, 1) if not text.strip()] == [], "no empty page"
 
 

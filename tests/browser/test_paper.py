@@ -71,6 +71,16 @@ def test_the_sheet_comes_first_with_every_section_open_then_drawings_of_their_ow
     assert [text.strip() for text in paper.texts[-2:]] == ["Bottom of A3", "A4 across"]
 
 
+def test_a_circuit_is_printed_once_in_its_own_size(tmp_path: Path) -> None:
+    viewing.program()
+    for kinds, is_last in (("html,svg", True), ("html", False)):
+        rasterport(tmp_path, "build", str(TEMPLATES / "kestrel.toml"), "--only", kinds, "--pdf", "--out", kinds[-3:])
+        paper = viewing.paper((tmp_path / kinds[-3:] / "kestrel" / "kestrel.pdf").read_bytes())
+        (lying,) = (n for n, size in enumerate(paper.sizes_mm, 1) if near(size, (297, 210)))
+        assert "C411" in paper.texts[lying - 1]
+        assert (lying == len(paper.sizes_mm)) == is_last
+
+
 def test_the_survey_is_printed_whole(tmp_path: Path) -> None:
     viewing.program()
     rasterport(tmp_path, "survey", "--pdf", "survey.pdf")

@@ -4,23 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from math import inf
+from math import inf, isfinite
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from making import examined, variant
+from making import examined, template, variant
 from places import TEMPLATES
 from rasterport.analysis.ohm_readings import LEADS_OHM
 from rasterport.analysis.readings import readings
 from rasterport.analysis.volt_readings import METER_LEAST_A
-from rasterport.api import OF_ONE_BOARD, build, design, load
+from rasterport.api import KINDS, OF_ONE_BOARD, build, design, load
 from rasterport.checks import built
 from rasterport.checks.bench import Bench
 from rasterport.checks.built import changed, compared, limits
 from rasterport.circuit import compose
+from rasterport.emit.sheet.readings import expected
 from rasterport.records import Finding, Reading
+from rasterport.results import kind_of
+from rasterport.units import plain, written
 from rasterport.variant.built import BuiltBoard
 from rasterport.variant.reading import NEAR_ZERO, at_zero
 
@@ -152,6 +155,21 @@ def test_a_key_that_no_reading_has() -> None:
     )
 
 
+@pytest.mark.parametrize("name", ["kestrel", "dunlin", "osprey"])
+def test_what_is_printed_as_a_limit_is_within_it(name: str) -> None:
+    """Both limits of every reading, typed in as they stand on the sheet, are kept."""
+    variant_ = template(name)
+    known = {r.key: r for r in readings(Bench(variant_, compose(variant_)))}
+    for side in ("low", "high"):
+        limits_ = {key: getattr(r, side) for key, r in known.items()}
+        typed = {key: plain(written(v, known[key].unit)) if isfinite(v) else "open" for key, v in limits_.items()}
+        for key, text in typed.items():
+            assert text.split(" ")[0] in expected(known[key]) or limits_[key] in (0, inf), (key, text)
+        found = of(typed, known)
+        assert {f.severity for f in found if f.code in ("F920", "F921")} == {"met"}
+        assert {f.code for f in found} == {"F920"}
+
+
 def deciding(readings: Mapping[str, str], known: Mapping[str, Reading] = KNOWN) -> list[tuple[str, str]]:
     board = BuiltBoard.model_validate({"serial": "0001", "readings": readings})
     return [(f.severity, f.message) for f in compared(board, known) if f.code == "F924"]
@@ -275,3 +293,28 @@ def test_a_faulty_board_stops_no_build_and_marks_no_file(monkeypatch: pytest.Mon
     assert "heron.bom.csv" in made.written
     assert "NOT TO BE BUILT" not in (made.folder / "heron.bom.csv").read_text("utf-8")
     assert '"F923"' in (made.folder / "heron.findings.json").read_text("utf-8")
+
+
+@pytest.mark.parametrize("name", ["kestrel", "heron", "linnet"])
+def test_boards_with_every_reading_change_no_result_of_the_design(name: str, tmp_path: Path) -> None:
+    """One board as expected, one with every reading wrong: all kinds are built, margins are those of the design."""
+    (plain,) = load(TEMPLATES / f"{name}.toml")
+    before = design(plain)
+    right = {r.key: f"{r.nominal:g} {r.unit}" if isfinite(r.nominal) else "open" for r in before.readings}
+    wrong = {r.key: f"{r.low - 1000:g} {r.unit}" for r in before.readings if r.unit != "ohm"}
+    assert len(right) > 30 and len(wrong) > 5
+    rows = "".join(
+        f'\n[[built]]\nserial = "{n}"\n[built.readings]\n'
+        + "".join(f'"{key}" = "{text}"\n' for key, text in told.items())
+        for n, told in enumerate((right, wrong))
+    )
+    path = tmp_path / f"{name}.toml"
+    path.write_text((TEMPLATES / path.name).read_text("utf-8") + rows, encoding="utf-8")
+    (one,) = load(path)
+    made = build(one, tmp_path / "out")
+    assert {kind_of(file, name) for file in made.written} == {*KINDS, ""}
+    done = made.design
+    assert done.bars == before.bars and done.figures == before.figures
+    found = [f for f in done.findings if f.code in ("F920", "F921")]
+    assert {(f.code, f.severity) for f in found if 'board "0"' in f.message} == {("F920", "met")}
+    assert {f.code for f in found if 'board "1"' in f.message} == {"F921"}

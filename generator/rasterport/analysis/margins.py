@@ -47,9 +47,11 @@ def margins(figures: Figures, findings: Iterable[Finding]) -> Bars:
     groups: dict[tuple[str, str], list[tuple[float, Finding]]] = {}
     without: list[str] = []
     for finding in findings:
-        share = _share(finding, finding.measured)
         if finding.measured is None or finding.figure.startswith(COUNTED) or first_limit(finding) is None:
             continue
+        if not finding.figure:  # read on one board that was built, not worked out for all
+            continue
+        share = _share(finding, finding.measured)
         if share is None:
             without.append(_title(figures, finding))
         else:

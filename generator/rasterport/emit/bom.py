@@ -52,6 +52,11 @@ def bom_text(circuit: Circuit, remark: str) -> str:
     return csv_text(HEADER, [line for _, line in lines] + bought, remark)
 
 
+def number_rests_on(part: CataloguePart) -> str:
+    """How sure the part number is, or that there is none."""
+    return part.number_rests_on if part.part_number else "no number: order by description"
+
+
 def _line(
     part: CataloguePart, references: str, quantity: str, unit: str, value: str, roles: str, chosen: str = ""
 ) -> tuple[str, ...]:
@@ -66,7 +71,7 @@ def _line(
         part.footprint,
         part.manufacturer,
         part.part_number,
-        part.number_rests_on if part.part_number else "no number: order by description",
+        number_rests_on(part),
         part.description,
         roles,
         chosen,

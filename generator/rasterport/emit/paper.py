@@ -11,6 +11,10 @@ DETAILS = re.compile(r"<details(?=[\s>])(?![^>]*\sopen(?=[\s=>]))")
 PROLOG = re.compile(r"\A\s*<\?xml[^>]*\?>\s*")
 SIZE = re.compile(r'<svg\b[^>]*?\bwidth="([0-9.]+)mm" height="([0-9.]+)mm"')
 
+CIRCUIT = 'class="circuit"'
+ONCE = ".picture:has(>.circuit){display:none}"
+"""The sheet shows its circuit too: what follows in its own size is not printed twice."""
+
 
 def paper_page(title: str, sheet: str, drawings: Sequence[str]) -> str:
     """One page to print: `sheet` is a whole page or "", `drawings` are whole SVG files with sizes in millimetres.
@@ -25,6 +29,8 @@ def paper_page(title: str, sheet: str, drawings: Sequence[str]) -> str:
     ]
     if not sheet:
         return document(title, figures, style=style)
+    if any(CIRCUIT in drawing for drawing in drawings):
+        style += ONCE
     opened = DETAILS.sub("<details open", sheet)
     head, body = opened.index("</head>"), opened.rindex("</body>")
     return f"{opened[:head]}<style>{style}</style>{opened[head:body]}{''.join(figures)}{opened[body:]}"

@@ -39,6 +39,10 @@ STEPS = {
         "With a voltmeter",
         "Only on an isolation transformer, only with one hand, only where papers do not tell.",
     ),
+    Stage.LIFTED: (
+        "With a wire of the set lifted",
+        "Last, since every step before needs the set as it was. Pull the plug, discharge everything again, then lift.",
+    ),
 }
 
 

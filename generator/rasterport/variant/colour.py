@@ -170,7 +170,11 @@ class Blanking(Table):
     fitted_resistor: Annotated[
         float | None,
         Quantity("ohm", 1.0, 10e6),
-        Survey(Stage.OHMS, "Ohmmeter from pin to ground with the native wire lifted; leave out when open."),
+        Survey(
+            Stage.LIFTED,
+            "Ohmmeter from pin to ground with the native wire lifted; leave out when open.",
+            "1k to 10k",
+        ),
         Unknown(None, ("1k",), "with it the pin is too low, without it too high", decides=True),
     ] = Field(None, description="Resistor to ground that stays on the pin")
     at: Annotated[Text, AT] = Field("", description="Where blanking is soldered")

@@ -9,19 +9,20 @@ from rasterport.emit.drawing.sheets import STYLE as CIRCUIT
 from rasterport.emit.page import Child, Html, el
 from rasterport.emit.wires.ink import STYLE as WIRES
 from rasterport.records import Circuit
-from rasterport.standards.iec60757 import COLOURS
+from rasterport.standards.iec60757 import named, parts_of
 
 REFERENCE = re.compile(r"\b[A-Z]{1,3}[0-9]{1,3}\b")
 
 
 def table(head: Sequence[str], rows: Iterable[Iterable[Child]], words: str, kind: str = "") -> Html:
-    """A table that may be wider than a narrow screen: then it scrolls by itself, with keys as well.
+    """A table; on a narrow screen its cells stand below one another, each with the head of its column.
 
-    `words` name it for who does not see it.
+    Between the two it scrolls by itself, with keys as well.  `words` name it for who does not see it.
     """
+    heads = ";".join(f"--c{n}:'{text}: '" for n, text in enumerate(head, 1))
     top = el("thead", el("tr", [el("th", text, scope="col") for text in head]))
     body = el("tbody", [el("tr", [el("td", cell) for cell in row]) for row in rows])
-    inner = el("table", top, body, class_=kind or None)
+    inner = el("table", top, body, class_=kind or None, style=heads)
     return el("div", inner, class_="wide", tabindex="0", role="group", aria_label=words)
 
 
@@ -48,10 +49,9 @@ def told(text: str, circuit: Circuit) -> Iterator[Child]:
 
 
 def swatch(code: str) -> Html:
-    """A colour of IEC 60757 with its letters, which tell it on paper without colours."""
-    named = COLOURS.get(code, code)
-    patch = el("span", class_=f"swatch {code}", aria_hidden="true") if code in COLOURS else None
-    return el("span", patch, f"{code} ", el("span", named, class_="faint"), class_="colour")
+    """Colours of IEC 60757 with their letters, which tell them on paper without colours."""
+    patches = [el("span", class_=f"swatch {part}", aria_hidden="true") for part in parts_of(code)]
+    return el("span", patches, f"{code} ", el("span", named(code) or code, class_="faint"), class_="colour")
 
 
 STYLES = re.compile(r"<style>.*?</style>\n?", re.DOTALL)

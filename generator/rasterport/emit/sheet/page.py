@@ -37,14 +37,9 @@ class Section:
 
 def _purpose(given: Given) -> Iterable[Child]:
     yield from told.purpose(given.words, given.circuit)
-    yield el("h3", "The circuit")
+    yield el("h3", "The circuit", class_="screen")
     for n, sheet in enumerate(given.drawings, 1):
         yield picture(sheet, f"circuit drawing, sheet {n}")
-
-
-def _wiring(given: Given) -> Iterable[Child]:
-    yield from chassis.pictures(given.circuit)
-    yield from chassis.wiring(given.circuit)
 
 
 def _read(stage: str) -> Callable[[Given], Iterable[Child]]:
@@ -61,8 +56,9 @@ SECTIONS = (
     Section("purpose", "What the board does", _purpose),
     Section("figures", "Figures", figures.figures),
     Section("parts", "Parts", lambda given: parts.parts(given.circuit)),
+    Section("harness", "The board's own wires", chassis.own_wires),
     Section("alone", readings.STAGES["alone"], _read("alone")),
-    Section("wiring", "Wiring to the chassis", _wiring),
+    Section("wiring", "Wiring to the chassis", chassis.wiring),
     Section("joined", readings.STAGES["joined"], _read("joined")),
     Section("powered", readings.STAGES["powered"], _read("powered")),
     Section("picture", "First picture, and adjustment", _words(told.picture)),

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import Facts, inputs_words, listed
 from rasterport.emit.sheet.words.kinds import Fault
+from rasterport.emit.sheet.words.safety import SERVICE
 from rasterport.records import COLOURS
 from rasterport.standards.bench_practice import JOINED_OHM, PRACTICE
 from rasterport.units import written
@@ -95,7 +96,7 @@ def _black(facts: Facts) -> Iterator[Fault]:
         "The pins have no clamp of their own: the source's direct voltage, or what sets black on the board, is off.",
         f"Multimeter, direct voltage, a black full field: {facts.probe('green')} against {facts.ground}.",
         f"{facts.span(figure)}{wanted}",
-        "Try another source first. Make a small error up with the set's brightness.",
+        "Try another source first. Make a small error up with the user's brightness.",
         PRACTICE,
         facts.refs("test/green"),
     )
@@ -120,8 +121,7 @@ def _shift(facts: Facts) -> Iterator[Fault]:
         "On the screen, a crosshatch: how far its middle line stands from the middle, as a share of the whole width.",
         f"{facts.span(share)} of the width, positive to the left{several}; in time {facts.span(seconds)}. What the "
         "source adds comes on top.",
-        "Move it at the source first. Else with the set's horizontal position, and write down the old setting first: "
-        "the set's own inputs move with it.",
+        f"Move it at the source first. Else with the set's horizontal position: its own inputs move with it. {SERVICE}",
         "from memory: luminance delay of sets",
     )
 
