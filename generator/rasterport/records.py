@@ -241,7 +241,7 @@ class Missing:
     """A key of the variant file that is unknown: what is used meanwhile, what measuring it would decide, and how.
 
     `decides` is in words, what weighs most first; `weight` orders several, the greatest first.  `first` where no
-    stand-in is on the safe side.
+    stand-in is on the safe side, `untold` where neither that nor what it decides can be said before there is a board.
     """
 
     key: str
@@ -250,6 +250,7 @@ class Missing:
     how: str
     weight: tuple[float, ...]
     first: bool = False
+    untold: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,10 @@ CODES = {
 }
 
 
+OF_UNKNOWN = ("F910", "F911")
+"""Findings of keys that are unknown."""
+
+
 def check(bench: Bench) -> Iterator[Finding]:
     """Findings of what the board rests on besides the file."""
     for missing in bench.missing:

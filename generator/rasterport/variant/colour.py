@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationInfo, field_validator
 
 from rasterport.variant.base import AT, AT_NATIVE, Table, rising
-from rasterport.variant.fields import Quantity, Stage, Survey, Text, Unknown
+from rasterport.variant.fields import Quantity, Stage, Survey, Told, Unknown
 
 Insertion = Literal["spare", "shared"]
 RgbPinKind = Literal["analog-clamped", "analog-dc", "digital", "ypbpr", "none", "unknown"]
@@ -117,9 +117,9 @@ class Rgb(Table):
         Survey(Stage.PAPERS, "Circuit diagram: the luminance delay line.", "0.2 to 0.6 us"),
         Unknown("0.6 us", ("0.2 us",), "the longest usual one; from memory"),
     ] = Field(0.35e-6, description="Delay of the set's luminance, which RGB does not pass")
-    at_red: Annotated[Text, AT] = Field("", description="Where red is soldered")
-    at_green: Annotated[Text, AT] = Field("", description="Where green is soldered")
-    at_blue: Annotated[Text, AT] = Field("", description="Where blue is soldered")
+    at_red: Annotated[Told, AT] = Field("", description="Where red is soldered")
+    at_green: Annotated[Told, AT] = Field("", description="Where green is soldered")
+    at_blue: Annotated[Told, AT] = Field("", description="Where blue is soldered")
 
 
 class Blanking(Table):
@@ -173,8 +173,8 @@ class Blanking(Table):
         Survey(Stage.OHMS, "Ohmmeter from pin to ground with the native wire lifted; leave out when open."),
         Unknown(None, ("1k",), "with it the pin is too low, without it too high", decides=True),
     ] = Field(None, description="Resistor to ground that stays on the pin")
-    at: Annotated[Text, AT] = Field("", description="Where blanking is soldered")
-    at_native: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own blanking wire comes from")
+    at: Annotated[Told, AT] = Field("", description="Where blanking is soldered")
+    at_native: Annotated[Told, AT_NATIVE] = Field("", description="Where the set's own blanking wire comes from")
 
     @field_validator("on_above")
     @classmethod

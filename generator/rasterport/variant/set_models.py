@@ -31,7 +31,7 @@ from rasterport.variant.base import (
 from rasterport.variant.chassis import Work
 from rasterport.variant.colour import Blanking, Rgb
 from rasterport.variant.display import Display
-from rasterport.variant.fields import UNKNOWN, Quantity, Stage, Survey, Text, Unknown
+from rasterport.variant.fields import UNKNOWN, Quantity, Stage, Survey, Text, Told, Unknown
 
 Lines = Literal["525/60", "625/50", "both"]
 Scan = Literal["single", "double", "unknown"]
@@ -85,7 +85,7 @@ class Sync(Table):
         Survey(Stage.PAPERS, "Data sheet, video or sync input, peak to peak.", "2 V"),
         Unknown("1.5 V", ("4 V",), "a little more than composite video at its highest"),
     ] = Field(2.0, description="Greatest level of the landing, peak to peak")
-    shares: Annotated[Text, SHARES] = Field("", description="Which jack of the set shares the landing")
+    shares: Annotated[Told, SHARES] = Field("", description="Which jack of the set shares the landing")
     front_jack: Annotated[FrontJack, FRONT_JACK] = Field(
         "none", description="Further jack at the front: wired in parallel, or with a contact that a plug opens"
     )
@@ -98,11 +98,11 @@ class Sync(Table):
     cut_off: Annotated[bool, CUT_OFF] = Field(
         False, description="Whether the jack of a dedicated landing is cut off from it"
     )
-    input: Annotated[Text, INPUT_NAME] = Field("", description="The set's name for the input that the jack belongs to")
-    select: Annotated[Text, SELECT] = Field("", description="What to select on the set")
-    mutes_without: Annotated[Text, MUTES] = Field("", description="What the set blanks or mutes without this signal")
-    at: Annotated[Text, AT] = Field("", description="Where sync is soldered")
-    at_native: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own sync comes from")
+    input: Annotated[Told, INPUT_NAME] = Field("", description="The set's name for the input that the jack belongs to")
+    select: Annotated[Told, SELECT] = Field("", description="What to select on the set")
+    mutes_without: Annotated[Told, MUTES] = Field("", description="What the set blanks or mutes without this signal")
+    at: Annotated[Told, AT] = Field("", description="Where sync is soldered")
+    at_native: Annotated[Told, AT_NATIVE] = Field("", description="Where the set's own sync comes from")
 
     _front = field_validator("front_jack")(front_that_can_be)
     _contact = field_validator("jack_contact")(contact_that_can_be)
@@ -135,7 +135,7 @@ class Audio(Table):
         Survey(Stage.PAPERS, "Data sheet, audio input before clipping, r.m.s.", "0.5 to 2 V"),
         Unknown("0.5 V", ("2 V",), "what the nominal level of the socket is"),
     ] = Field(2.0, description="Greatest level of the landing, r.m.s.")
-    shares: Annotated[Text, SHARES] = Field("", description="Which jacks of the set share the landing")
+    shares: Annotated[Told, SHARES] = Field("", description="Which jacks of the set share the landing")
     front_jack: Annotated[FrontJack, FRONT_JACK] = Field(
         "none", description="Further jacks at the front: wired in parallel, or with a contact that a plug opens"
     )
@@ -145,16 +145,16 @@ class Audio(Table):
     cut_off: Annotated[bool, CUT_OFF] = Field(
         False, description="Whether the jacks of a dedicated landing are cut off from it"
     )
-    input: Annotated[Text, INPUT_NAME] = Field("", description="The set's name for the input that the jacks belong to")
-    select: Annotated[Text, SELECT] = Field("", description="What to select on the set")
-    mutes_without: Annotated[Text, MUTES] = Field("", description="What the set mutes without this signal")
+    input: Annotated[Told, INPUT_NAME] = Field("", description="The set's name for the input that the jacks belong to")
+    select: Annotated[Told, SELECT] = Field("", description="What to select on the set")
+    mutes_without: Annotated[Told, MUTES] = Field("", description="What the set mutes without this signal")
     needs_sync: Annotated[bool, NEEDS_SYNC] = Field(
         False, description="Whether the set mutes sound while it sees no sync at the input that is selected"
     )
-    at_left: Annotated[Text, AT] = Field("", description="Where left, or mono, is soldered")
-    at_right: Annotated[Text, AT] = Field("", description="Where right is soldered")
-    at_native_left: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own left comes from")
-    at_native_right: Annotated[Text, AT_NATIVE] = Field("", description="Where the set's own right comes from")
+    at_left: Annotated[Told, AT] = Field("", description="Where left, or mono, is soldered")
+    at_right: Annotated[Told, AT] = Field("", description="Where right is soldered")
+    at_native_left: Annotated[Told, AT_NATIVE] = Field("", description="Where the set's own left comes from")
+    at_native_right: Annotated[Told, AT_NATIVE] = Field("", description="Where the set's own right comes from")
 
     _front = field_validator("front_jack")(front_that_can_be)
     _contact = field_validator("jack_contact")(contact_that_can_be)
@@ -191,7 +191,7 @@ class Supply(Table):
         Survey(Stage.VOLTS, "Put the set in standby: a run rail goes away, a standby rail stays.", "run"),
         Unknown("standby", ("run",), "a standby rail feeds milliamperes into a dead processor"),
     ] = Field("run", description="Whether the rail vanishes in standby")
-    at: Annotated[Text, AT] = Field("", description="Where the rail is tapped")
+    at: Annotated[Told, AT] = Field("", description="Where the rail is tapped")
 
 
 class SetTable(Table):
@@ -219,14 +219,14 @@ class SetTable(Table):
         Survey(Stage.PAPERS, "Write down who found out, when, and by which test of the manual."),
     ] = Field("", validate_default=True, description="How the isolation was verified; needed when it is isolated")
     ground_at: Annotated[
-        Text,
+        Told,
         Survey(Stage.OHMS, "Ohmmeter: below 1 ohm to the processor's ground pin; not deflection, sound or heat sink."),
     ] = Field("", description="Where the first ground is soldered, at the jungle")
-    second_ground_at: Annotated[Text, Survey(Stage.OHMS, "As the first ground, a second place beside it.")] = Field(
+    second_ground_at: Annotated[Told, Survey(Stage.OHMS, "As the first ground, a second place beside it.")] = Field(
         "", description="Where the second ground is soldered, at the jungle"
     )
     processor: Annotated[
-        Text,
+        Told,
         Survey(
             Stage.LOOK,
             "Read the type on the largest IC beside the neck board's plug; `rasterport processors` lists those whose "
