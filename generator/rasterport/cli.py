@@ -373,7 +373,7 @@ def _show(done: Design, full: bool) -> int:
                 say(line)
     # A build stays short: what must be read before soldering, no notes.
     grave = tuple(f for f in done.findings if f.severity in ("error", "warning"))
-    told = listing.besides(done.findings) if full else grave
+    told = listing.besides(done.findings, done.missing) if full else grave
     shown = list(listing.grave(told))
     if shown:
         say("\nfindings")

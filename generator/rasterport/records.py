@@ -252,6 +252,16 @@ class Missing:
     first: bool = False
     untold: bool = False
 
+    @property
+    def code(self) -> str:
+        """The finding that it is."""
+        return "F911" if self.first else "F910"
+
+    @property
+    def severity(self) -> Severity:
+        """How grave that finding is."""
+        return "error" if self.first else "warning"
+
 
 @dataclass(frozen=True, slots=True)
 class Offer:
@@ -447,6 +457,13 @@ class Opening:
         across = self.fixing_spacing_mm + 2 * self.fixing_hole_mm if self.fixing_spacing_mm else 0.0
         wide = max(self.plug_width_mm, self.width_mm, self.hole_mm, across)
         return wide, max(self.plug_height_mm, self.height_mm, self.hole_mm)
+
+    @property
+    def web_mm(self) -> float | None:
+        """Metal between the cut-out and each screw hole; None where there are none."""
+        if not self.fixing_spacing_mm:
+            return None
+        return round((self.fixing_spacing_mm - self.width_mm - self.fixing_hole_mm) / 2, 3)
 
 
 @dataclass(frozen=True, slots=True)

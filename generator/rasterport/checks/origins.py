@@ -17,10 +17,6 @@ CODES = {
 }
 
 
-OF_UNKNOWN = ("F910", "F911")
-"""Findings of keys that are unknown."""
-
-
 def check(bench: Bench) -> Iterator[Finding]:
     """Findings of what the board rests on besides the file."""
     for missing in bench.missing:
@@ -36,8 +32,7 @@ def told(missing: Missing) -> Finding:
     """An unknown value as a finding: an error where no stand-in is on the safe side."""
     decided = "; ".join(missing.decides) if missing.decides else "no value and no finding"
     text = f"{missing.key} is unknown, {missing.used}; measuring it would change: {decided}"
-    code = "F911" if missing.first else "F910"
-    return note(code, missing.key, text, missing.how, "error" if missing.first else "warning")
+    return note(missing.code, missing.key, text, missing.how, missing.severity)
 
 
 def _processor(bench: Bench) -> Iterator[Finding]:

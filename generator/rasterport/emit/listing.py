@@ -7,7 +7,6 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from rasterport.checks.origins import OF_UNKNOWN, told
 from rasterport.order import natural
 from rasterport.records import LINES, Circuit, Figure, Finding, Missing, Placed, Sampled
 from rasterport.units import significant, written
@@ -73,9 +72,10 @@ def grave(findings: tuple[Finding, ...]) -> Iterator[str]:
             yield from _indented(words)
 
 
-def besides(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+def besides(findings: tuple[Finding, ...], found: tuple[Missing, ...]) -> tuple[Finding, ...]:
     """The findings that do not stand below "still missing" too."""
-    return tuple(f for f in findings if f.code not in OF_UNKNOWN)
+    rows = {(one.code, one.key) for one in found}
+    return tuple(f for f in findings if (f.code, f.subject) not in rows)
 
 
 def missing(found: tuple[Missing, ...]) -> Iterator[str]:
@@ -85,13 +85,12 @@ def missing(found: tuple[Missing, ...]) -> Iterator[str]:
     """
     untold = [one for one in found if one.untold]
     for n, one in enumerate((one for one in found if not one.untold), 1):
-        finding = told(one)
-        yield f"  {n:>2}  {one.key:<32} {finding.severity} {finding.code}"
+        yield f"  {n:>2}  {one.key:<32} {one.severity} {one.code}"
         for words in (one.used, *(one.decides or ("decides nothing on this board",)), one.how):
             yield from _indented(words)
     if untold:
-        finding, names = told(untold[0]), ", ".join(one.key for one in untold)
-        yield from _wrapped(f"{finding.severity} {finding.code} each, {untold[0].decides[0]}: {names}")
+        one, names = untold[0], ", ".join(one.key for one in untold)
+        yield from _wrapped(f"{one.severity} {one.code} each, {one.decides[0]}: {names}")
 
 
 def defaults(paths: Sequence[tuple[str, ...]]) -> Iterator[str]:
