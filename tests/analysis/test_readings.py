@@ -15,7 +15,7 @@ from making import TEMPLATE_NAMES, template
 from places import TEMPLATES
 from rasterport.analysis.bench_feeds import CELLS, cell_between, limit_a, stand_ins
 from rasterport.analysis.control import Control
-from rasterport.analysis.meter import METER, METER_A, METER_AC, METER_V, SCOPE, step
+from rasterport.analysis.meter import METER, METER_A, METER_AC, METER_V, SCOPE, as_shown, step
 from rasterport.analysis.network import chosen, states_of
 from rasterport.analysis.nodal import GROUND, Element, Network, reach
 from rasterport.analysis.ohm_readings import MOVED, THROUGH_OHM, UNMOVED, OhmReadings
@@ -63,7 +63,10 @@ def test_every_reading_is_one_that_a_person_can_take(name: str) -> None:
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)
 def test_only_what_the_board_has_is_suspected(name: str) -> None:
     """References are of this board; relays, chips and ends to turn round only where it has them."""
-    _, circuit, every = of(name)
+    variant, circuit, every = of(name)
+    rail = OhmReadings(Control(circuit, variant), False).ohms("native").between("RAIL_TAP", GROUND).nets
+    for ref in re.findall(r"\b[A-Z]+[0-9]+\b", every["alone/rail-ground"].low_means):
+        assert next(set(p.nets.values()) for p in circuit.parts if p.ref == ref) & rail, ref
     letters = {p.ref: p.part.letter for p in circuit.parts}
     ends = any({"+", "K"} & {pin.name for pin in p.part.pins} for p in circuit.parts)
     stages = {p.role.rpartition("/")[0] for p in circuit.parts if p.part.letter == "K"}
@@ -113,6 +116,14 @@ def test_steps_of_a_meter() -> None:
     assert [step(v, "ohm") for v in (0.1, 199.9, 200.0, 2805.0, 1e6)] == [0.1, 0.1, 1.0, 10.0, 1000.0]
     assert [step(v, "A") for v in (1e-5, 1.999e-3, 2e-3, 0.05)] == [1e-6, 1e-6, 1e-5, 1e-4]
     assert step(0.7, "V", SCOPE) == 1e-2
+
+
+@pytest.mark.parametrize("share", [1 - 1e-15, 1.0, 1 + 1e-15])
+def test_last_bits_of_a_value_do_not_show(share: float) -> None:
+    """On a step and in the middle of two steps, as a cell of 1.425 V over two resistors is."""
+    r = replace(of("kestrel")[2]["powered/native/rail-ground"], nominal=0.7125 * share)
+    found = as_shown(replace(r, low=0.577 * share, high=2.0 * share))
+    assert (found.low, found.nominal, found.high) == (0.577, 0.713, 2.0)
 
 
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)

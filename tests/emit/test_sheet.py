@@ -8,7 +8,7 @@ from base64 import b64encode
 from dataclasses import replace
 from functools import cache
 from hashlib import sha256
-from html import unescape
+from html import escape, unescape
 from pathlib import Path
 
 import pytest
@@ -22,7 +22,10 @@ from rasterport.emit.sheet.page import SECTIONS
 from rasterport.emit.sheet.readings import DECIDES, NEITHER, STAGES, SUSPECTS, expected, runs
 from rasterport.emit.sheet.words.glossary import first_uses
 from rasterport.emit.sheet.words.sections import sections
-from rasterport.records import BRIDGED, OPENED
+from rasterport.emit.wires.ink import RINGED, SLEEVES
+from rasterport.emit.wires.strands import JOINTS, SWITCH, strands
+from rasterport.emit.wiring import steps
+from rasterport.records import BRIDGED, OPENED, Wire
 
 MOST_WORDS = 40
 """Words a reading on the screen; judgement.  It was 51 on kestrel's sheet when every line said everything."""
@@ -76,10 +79,93 @@ def test_every_part_and_every_wire_stands_in_a_sheet_to_be_ticked(name: str) -> 
         assert placed.ref in marked, placed.role
         assert placed.value in words(name)
     ticks = set(sheet(name).having("data-tick"))
-    for wire in circuit.wires:
-        assert f"wire/{wire.start}/{wire.end}" in ticks
+    for step in steps(circuit):
+        assert not isinstance(step.of, Wire) or f"wire/{step.number}" in ticks
     for n in range(1, len(circuit.work) + 1):
         assert f"work/{n}" in ticks
+
+
+def piece(page: str, name: str) -> str:
+    """The section of that name, "" where the sheet has none."""
+    found = re.search(rf'<details id="{name}".*?</details>|<details [^>]*id="{name}".*?</details>', page, re.S)
+    return found[0] if found else ""
+
+
+def told_by(runs: list[str]) -> set[int]:
+    """The numbers that runs name: "1 to 3, 5"."""
+    ends = [part.split(" to ") for run in runs for part in run.split(", ")]
+    return {n for part in ends for n in range(int(part[0]), int(part[-1]) + 1)}
+
+
+def iron(page: str) -> str:
+    """The part for the iron, which is printed first."""
+    return page[page.index('<section class="print-first"') : page.index("</section>")]
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_the_boards_own_wires_come_before_the_bench_and_the_work_before_the_wires_to_the_chassis(name: str) -> None:
+    """In the sheet and on paper; every number is that of the wiring list, every step has a box."""
+    done, page = made(name)
+    circuit = done.circuit
+    assert circuit is not None
+    own, wiring, paper = piece(page, "harness"), piece(page, "wiring"), iron(page)
+    numbered = {step.of: str(step.number) for step in steps(circuit) if step.of is not None}
+    assert bool(own) == any(not wire.inside for wire in circuit.wires)
+    if own:
+        assert page.index('id="harness"') < page.index('id="alone"')
+    for wire in circuit.wires:
+        here, there = (wiring, own) if wire.inside else (own, wiring)
+        key = f'data-tick="wire/{numbered[wire]}"'
+        assert key in here and key not in there
+        for where in (here, paper):
+            numbers = re.findall(rf"<li>([0-9, to]+): {re.escape(escape(wire.measure, quote=False))}</li>", where)
+            assert int(numbered[wire]) in told_by(numbers)
+        assert f'<button data-wire="{numbered[wire]}">' in here
+        assert re.search(rf"\N{{WHITE SQUARE}} (<strong>)?{numbered[wire]}\b", paper)
+    for n, work in enumerate(circuit.work, 1):
+        row = wiring[wiring.index(f'data-tick="work/{n}"') :]
+        assert row.index(f"<td>{numbered[work]}</td>") < row.index("</tr>")
+        assert wiring.index(f'data-tick="work/{n}"') < wiring.index('data-tick="wire/')
+        box = f"\N{WHITE SQUARE} <strong>{numbered[work]} </strong>{escape(work.do, quote=False)}"
+        assert paper.index(box) < paper.index("Wires to the chassis")
+        assert not own or paper.index("own wires") < paper.index(box)
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_the_part_for_the_iron_has_every_picture_that_its_wires_need_and_its_words(name: str) -> None:
+    done, page = made(name)
+    circuit, paper = done.circuit, iron(page)
+    assert circuit is not None
+    shown = set(re.findall(r'<use href="#([a-z0-9-]+)-picture"', paper))
+    # Joints stand in the list itself, row by row; the sockets that they begin at are shown.
+    wanted = {strand.group for strand in strands(circuit)} - {JOINTS}
+    assert shown == wanted | ({"input-1", SWITCH} if circuit.wired else set())
+    assert all(f'<svg id="{picture}-picture"' in page for picture in shown)
+    meanings = unescape(paper[paper.index("Words: ") :])
+    for word in ("landing", "rail", "blanking", "jungle"):
+        assert f"{word}: " in meanings or f"{word} IC: " in meanings, word
+
+
+def test_work_that_no_row_tells_stands_where_the_work_stands(tmp_path: Path) -> None:
+    text = (TEMPLATES / "osprey.toml").read_text(encoding="utf-8")
+    path = tmp_path / "osprey.toml"
+    path.write_text(re.sub(r"(?s)\[\[set\.work\]\].*?(?=\[\[input)", "", text), encoding="utf-8")
+    (bare,) = load(path)
+    page = bench_sheet(design(bare), bare)
+    told = "Free the blanking pin from ground at IC3 pin 33, lifted from ground".lower()
+    for where in (piece(page, "wiring"), iron(page)):
+        assert told in where.lower() and where.lower().index(told) < where.index("Wires to the chassis")
+    assert told not in piece(made("osprey")[1], "wiring").lower()
+
+
+@pytest.mark.parametrize("name", ["kestrel", "wren", "pipit"])
+def test_rings_and_sleeves_are_explained_where_they_are_used(name: str) -> None:
+    circuit, paper = made(name)[0].circuit, iron(made(name)[1])
+    assert circuit is not None
+    assert any("+" in wire.colour for wire in circuit.wires) and any(wire.shielded for wire in circuit.wires)
+    assert paper.count(RINGED) == paper.count(SLEEVES) == 1
+    assert RINGED in piece(made(name)[1], "wiring") and SLEEVES in piece(made(name)[1], "wiring")
+    assert RINGED not in iron(made("heron")[1]), "heron has no rings"
 
 
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)

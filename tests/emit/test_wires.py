@@ -297,6 +297,48 @@ def test_every_contact_shows_its_wire_or_that_it_has_none(name: str) -> None:
     }
 
 
+@pytest.mark.parametrize("name", BOARDS)
+def test_no_text_is_clipped_and_contacts_without_a_wire_have_none(name: str) -> None:
+    circuit, made = board(name)
+    for svg in made:
+        assert not any("…" in (e.text or "") for g in groups([svg], ("rest",)) for e in g.iter(f"{SVG}text"))
+    met = {end for wire in circuit.wires for end in wire.joins}
+    for number in inputs_of(circuit):
+        svg = socket_picture(circuit, number)
+        if ">Contacts without a wire<" in svg:
+            for group in groups([svg], ("rest",)):
+                end = (group.attrib["data-ref"], group.attrib["data-pin"])
+                assert end not in met and ("data-net" not in group.attrib or end in circuit.joined)
+    on_board = [p for p in circuit.parts if p.part.key.startswith("socket/") and p.on_board and not circuit.wired]
+    told = "".join(socket_picture(circuit, number) for number in inputs_of(circuit))
+    assert ("no wire goes to this socket" in told) == bool(on_board)
+    assert "footprint" not in told and "from memory" not in told
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_a_picture_to_which_no_wire_goes_takes_no_sheet_of_its_own_where_another_has_room(name: str) -> None:
+    _, made = board(name)
+    room, alone_ = [], []
+    for svg in made:
+        found = flat(svg)
+        (rule,) = (item for item in found.lines if item.kind == "rule")
+        foot = max(t.box[3] for t in found.texts if t.box[3] < rule.box[1])
+        if groups([svg], ("strand", "step")):
+            room.append(rule.box[1] - foot)
+        else:
+            alone_.append(foot - 100)
+    assert all(max(room) < tall + 40 for tall in alone_)
+
+
+def test_the_shell_is_called_the_shell() -> None:
+    for mounting in ("board", "panel"):
+        circuit = compose(variant({"input": [{"socket": "de-15", "mounting": mounting, "sync": "ttl-composite"}]}))
+        svg = socket_picture(circuit, 1)
+        assert ">sh</text>" in svg and ">0</text>" not in svg and "sh: the shell" in svg
+        told = " ".join(wire.start for wire in circuit.wires)
+        assert "contact 0" not in told and ("the shell" in told) == (mounting == "panel")
+
+
 FACES = [
     *(socket(kind, where) for kind in SOCKETS for where in ("board", "panel", "cable", "existing")),  # type: ignore[arg-type]
     *(panel_switch(n) for n in (1, 2, 3, 4)), rotary_switch(1, 10), rotary_switch(4, 3), deck_switch(7, 4),

@@ -19,7 +19,7 @@ LEAST = {"ohm": 0.1, "V": 1e-3, "A": 1e-6}
 """The finest step of a meter [ohm, V, A]."""
 SCREEN_V = 10e-3
 NEARLY = 1e-6
-"""So near to a step a value counts as on it [-]."""
+"""So near to a step, or to the middle of two, a value counts as on it [-]: last bits differ between processors."""
 
 
 def step(value: float, unit: str, instrument: str = "") -> float:
@@ -43,7 +43,7 @@ def as_shown(reading: Reading) -> Reading:
 
     return replace(
         reading,
-        nominal=on_steps(reading.nominal, 0.5),
+        nominal=on_steps(reading.nominal, 0.5 + NEARLY),
         low=on_steps(reading.low, NEARLY),
         high=on_steps(reading.high, 1 - NEARLY),
     )

@@ -16,7 +16,7 @@ from rasterport.parts.fitting import fitted
 from rasterport.records import Circuit, Finding, Placed, Reading, Severity
 from rasterport.units import EXAMPLES, close_or_less, plain, written
 from rasterport.variant.built import BuiltBoard, split
-from rasterport.variant.reading import OPEN, measured
+from rasterport.variant.reading import CHARGED, OPEN, at_zero, measured
 
 CODES = {
     "F920": "a reading of a board that was built, within its limits",
@@ -30,8 +30,6 @@ CODES = {
 BUILT = "[[built]]"
 NEAR = 3
 """So many names are told in place of one that is not known."""
-CHARGED = "a voltage that is still in the circuit: unplug it, wait, and read again"
-"""What an ohmmeter is taken in by that shows less than nothing."""
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -89,23 +87,6 @@ def _judged(board: str, text: str, reading: Reading) -> Finding:
         told += "; " + ("take the power off" if reading.stage == "powered" else "no power") + " until that is found"
         return _held(reading, "F921", "error", told, value, not low)
     return _held(reading, "F921", "warning", told, value, not low)
-
-
-def near_zero() -> Mapping[str, float]:
-    """Unit -> by how much a meter and its leads may show less than nothing where there is nothing [ohm, A].
-
-    Readings of these end at 0, since nothing real lies below; of volts the limits allow for the meter.
-    """
-    from rasterport.analysis.ohm_readings import LEADS_OHM
-    from rasterport.analysis.volt_readings import METER_LEAST_A
-
-    return {"ohm": LEADS_OHM, "A": METER_LEAST_A}
-
-
-def at_zero(value: float, unit: str) -> float:
-    """A reading as it is judged: 0 where it is below by no more than a meter is off there."""
-    least = near_zero().get(unit, 0.0)
-    return 0.0 if value < 0 and close_or_less(-value, least) else value
 
 
 def _kept(low: float, high: float) -> bool:

@@ -74,12 +74,12 @@ def _socket(wiring: str, part: CataloguePart) -> Face:
 
 
 def _below(name: str) -> Face:
-    """Our own footprint from the other side of the board: mirrored, the board's edge at the foot."""
+    """Our own footprint from the other side of the board: mirrored, the end of the part with its contacts."""
     made = FOOTPRINTS[name]
     places = tuple((pad.number, -pad.x, pad.y) for pad in made.pads if pad.number)
     left, right = -made.courtyard.x2, -made.courtyard.x1
     top = min(y for _, _, y in places) - 3.0
-    edge = max(made.edge_y, max(y for _, _, y in places) + 3.0)
+    edge = max(y for _, _, y in places) + 3.0
     outline = ((left, top), (right, top), (right, edge), (left, edge), (left, top))
     return Face(places, (outline,), "below", "numbers are those of the pads")
 

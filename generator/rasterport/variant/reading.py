@@ -10,7 +10,7 @@ import math
 import re
 from typing import Any
 
-from rasterport.units import LONGEST, POWERS, PREFIXES, SPELLINGS, QuantityError, read
+from rasterport.units import LONGEST, POWERS, PREFIXES, SPELLINGS, QuantityError, close_or_less, read
 
 OPEN = "open"
 """What is written where a meter shows that nothing conducts: infinite resistance."""
@@ -25,6 +25,15 @@ HINTS = {
     "Hz": "15.6 kHz",
 }
 """Unit of a field of the bench sheet -> what may be written there."""
+
+NEAR_ZERO = {"ohm": 0.5, "A": 20e-6}
+"""Unit -> by how much a meter and its leads may show less than nothing where there is nothing [ohm, A].
+
+As much as `analysis/` allows for them above 0.  Those limits end at 0, since nothing real lies below; limits in volts
+do not.
+"""
+CHARGED = "a voltage that is still in the circuit: unplug it, wait, and read again"
+"""What an ohmmeter is taken in by that shows less."""
 
 _OPENS = r"[Oo][Pp][Ee][Nn]|[Oo0]\.?[Ll]\.?|\u221e"
 """As a person says it and as meters show it: open, OL, O.L, 0L, the sign of infinity."""
@@ -60,8 +69,13 @@ def measured(text: str) -> tuple[float, str]:
     return (read(size, unit) if sign in ("", "+") else -read(size, unit)), unit
 
 
+def at_zero(value: float, unit: str) -> float:
+    """A reading as it is judged: 0 where it is below by no more than a meter is off there."""
+    return 0.0 if value < 0 and close_or_less(-value, NEAR_ZERO.get(unit, 0.0)) else value
+
+
 def grammar() -> dict[str, Any]:
-    """The same for the sheet's script: patterns, unit of each spelling, each prefix as it is written and its power."""
+    """The same for the sheet's script: patterns, units, each prefix as it is written with its power, words."""
     prefixes = {letter: _spelled(letter) for letter in ("", *PREFIXES, "K", "R")}
     return {
         "open": f"^(?:{_OPENS})$",
@@ -70,6 +84,8 @@ def grammar() -> dict[str, Any]:
         "prefixes": {letter: [name, POWERS[name.replace("u", "\u00b5")]] for letter, name in prefixes.items()},
         "longest": LONGEST,
         "hints": HINTS,
+        "zero": NEAR_ZERO,
+        "charged": CHARGED,
     }
 
 

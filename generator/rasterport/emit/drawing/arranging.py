@@ -94,8 +94,8 @@ class Task:
         """
         inputs = tuple(n for n, frame in enumerate(self.frames) if frame.side < 0)
         rest = [n for n, frame in enumerate(self.frames) if frame.side >= 0]
-        least = [(min(h for _, h in s), min(w * h for w, h in s), min(w for w, _ in s)) for s in self.shapes]
-        by_size = [tuple(sorted(rest, key=lambda n: -least[n][by])) for by in range(3)]
+        least = [(min(h for _, h in s), min(w * h for w, h in s)) for s in self.shapes]
+        by_size = [tuple(sorted(rest, key=lambda n: -least[n][by])) for by in range(2)]
         orders = dict.fromkeys((tuple(rest), *by_size))
         for bound, down in product(self._bounds(inputs), (False, True)):
             if self.packed(Way(inputs, bound, False, down), room):

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from rasterport.emit.listing import runs_text
 from rasterport.emit.page import Child, Html, el, joined
 from rasterport.emit.sheet.given import Given
-from rasterport.emit.sheet.markup import picture, swatch, table, tick, told
+from rasterport.emit.sheet.markup import bullets, picture, swatch, table, tick, told
 from rasterport.emit.wires.ink import remarks
 from rasterport.emit.wires.strands import LANDING, strands
 from rasterport.emit.wiring import steps
@@ -14,7 +15,8 @@ from rasterport.records import Circuit, Finding, Wire, Work
 from rasterport.units import short
 
 BACK = "Take off every wire that leads to the chassis, the last one first; then undo the work above from the end."
-HEAD = ("done", "no.", "from", "to", "wire", "measure")
+HEAD = ("done", "no.", "from", "to", "wire")
+MEASURE = "Measure each wire once it is on, with the meter's leads where its row says:"
 WORK_HEAD = ("done", "no.", "what", "where", "way back")
 
 
@@ -60,6 +62,24 @@ def work_of(circuit: Circuit) -> list[tuple[int, Work]]:
     return [(step.number, step.of) for step in steps(circuit) if isinstance(step.of, Work)]
 
 
+def is_far(wire: Wire) -> bool:
+    """Whether its place says more than where sockets and switches are."""
+    return bool(wire.at) and not wire.at.startswith("rear panel")
+
+
+def own_ground(wire: Wire) -> str:
+    """Which ground it belongs to or where its screen is joined, "" where that is the board's as of most."""
+    return "" if wire.ground == "board ground" else wire.ground
+
+
+def measures(rows: Sequence[tuple[int, Wire]]) -> list[str]:
+    """What to measure once a wire is on, each with the numbers of its wires."""
+    wanted: dict[str, list[int]] = {}
+    for n, wire in rows:
+        wanted.setdefault(wire.measure, []).append(n)
+    return [f"{', '.join(runs_text(numbers))}: {what}" for what, numbers in wanted.items()]
+
+
 def sum_of(circuit: Circuit) -> str:
     """The row of the wiring list that counts the work, in words."""
     step = next(step for step in steps(circuit) if step.of is None)
@@ -101,21 +121,22 @@ def _wires(circuit: Circuit, found: Sequence[tuple[int, Wire]], words: str) -> I
     numbers = {n for n, _ in found}
     for sentence in remarks([strand for strand in strands(circuit) if strand.number in numbers]):
         yield el("p", sentence)
+    yield el("p", MEASURE)
+    yield bullets(measures(found))
     yield table(HEAD, [_wire(circuit, wire, n) for n, wire in found], words, "wires")
 
 
 def _wire(circuit: Circuit, wire: Wire, number: int) -> list[Child]:
     """One wire; its row and its line in the wiring picture mark each other."""
-    ends = f"{wire.start} to {wire.end}"
-    end = [joined(list(told(wire.end, circuit))), el("span", f" {wire.at}", class_="place") if wire.at else None]
+    back = own_ground(wire)
+    end = [joined(list(told(wire.end, circuit))), el("span", f" {wire.at}", class_="place") if is_far(wire) else None]
     kind = f", {short(wire.length_m * 1000)} mm, {wire.gauge}" if wire.gauge else ""
     screen = ", screened" if wire.shielded else ""
-    ground = el("span", f" {wire.ground}", class_="faint") if wire.ground else None
+    ground = el("span", f" {back}", class_="faint") if back else None
     return [
-        tick(f"wire/{wire.start}/{wire.end}", f"{ends} joined"),
+        tick(f"wire/{number}", f"wire {number} on"),
         el("button", str(number), data_wire=str(number)),
         joined(list(told(wire.start, circuit))),
         joined(end),
         joined([f"{wire.carries}: ", swatch(wire.colour) if wire.colour else None, f"{kind}{screen}", ground]),
-        wire.measure,
     ]

@@ -50,7 +50,7 @@ def told(text: str, circuit: Circuit) -> Iterator[Child]:
 
 def swatch(code: str) -> Html:
     """Colours of IEC 60757 with their letters, which tell them on paper without colours."""
-    patches = [el("span", class_=f"swatch {part}", aria_hidden="true") for part in parts_of(code)]
+    patches = [el("span", class_=f"swatch {part}") for part in parts_of(code)]
     return el("span", patches, f"{code} ", el("span", named(code) or code, class_="faint"), class_="colour")
 
 
@@ -59,12 +59,19 @@ KINDS = re.compile(r' class="([^"]*)"')
 STYLED = frozenset(re.findall(r"\.([A-Za-z]+)", CIRCUIT + WIRES))
 """Kinds of lines and letters that a style knows; the others only help who reads a file of its own."""
 UNUSED = re.compile(r' data-(?:role|pin|on|net)="[^"]*"| xmlns="[^"]*"|<rect class="paper"[^>]*/>|(?<=>)\n')
+STRAIGHT = (
+    (re.compile(r'd="M(\S+) (\S+)L(\S+) \2"'), r'd="M\1 \2H\3"'),
+    (re.compile(r'd="M(\S+) (\S+)L\1 (\S+)"'), r'd="M\1 \2V\3"'),
+)
+"""A level or an upright line, and how it is written with fewer letters."""
 
 
 def picture(svg: str, words: str, name: str = "") -> Html:
     """A picture of ours within the page: without what only a file of its own needs, its style above all."""
     inner = UNUSED.sub("", STYLES.sub("", svg[svg.index("<svg") :]))
     inner = KINDS.sub(_styled, inner)
+    for line, short in STRAIGHT:
+        inner = line.sub(short, inner)
     if name:
         inner = inner.replace("<svg", f'<svg id="{name}-picture"', 1)
     return el("div", Html(inner), class_="picture", tabindex="0", role="group", aria_label=words)

@@ -63,7 +63,7 @@ SECTIONS = (
     Section("powered", readings.STAGES["powered"], _read("powered")),
     Section("picture", "First picture, and adjustment", _words(told.picture)),
     Section("faults", "What can go wrong", _words(told.faults)),
-    Section("record", "Record of this board", lambda given: record.record()),
+    Section("record", "Record of this board", lambda given: record.record(given.circuit)),
     Section("card", "For who uses the set", _words(told.card)),
 )
 """In the order of the work."""
@@ -82,6 +82,7 @@ def bench_sheet(given: Given) -> str:
         el("p", el("strong", given.remark), class_="alert") if given.remark else None,
         el("p", EARLIER, id="earlier", class_="alert", hidden=True),
         el("p", NOT_KEPT, id="not-kept", class_="alert", hidden=True),
+        el("p", NOT_READ, el("span"), id="not-read", class_="alert", hidden=True),
         _contents(section for section, _ in shown),
         list(printed.printed(given)),
         explained(joined(_section(section, content) for section, content in shown)),
@@ -93,9 +94,10 @@ def bench_sheet(given: Given) -> str:
 
 
 EARLIER = (
-    "Entries below were made on a sheet of an earlier state of this variant: values and limits may have changed since."
+    "Some entries below were made on a sheet of another state of this variant: values and limits may have changed."
 )
-NOT_KEPT = "This browser keeps nothing for this page: copy the record out before you close it."
+NOT_KEPT = "This browser does not keep what you enter on this page: copy the record out before you close it."
+NOT_READ = "What this browser kept for this page is not as this page wrote it, and was left out.  Look again at: "
 
 
 def _contents(sections: Iterable[Section]) -> Html:

@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from rasterport.emit.listing import runs_text
 from rasterport.emit.page import Child, Html, el, joined
 from rasterport.emit.plots.ink import px
-from rasterport.emit.sheet.chassis import sum_of, untold, wires_of, work_of
+from rasterport.emit.sheet.chassis import MEASURE, is_far, measures, own_ground, sum_of, untold, wires_of, work_of
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.meanings import words_of
 from rasterport.emit.sheet.readings import (
@@ -73,8 +72,8 @@ def _iron(given: Given) -> Iterator[Child]:
         yield el("p", el("strong", "The board's own wires, before the bench"))
         yield _columns(_wire(wire, n) for n, wire in own)
         yield from _measures(own)
-        wired = {strand.group for strand in strands(circuit)} | ({"input-1"} if circuit.wired else set())
-        yield from (_again(name, given) for name in given.pictures if name in wired - {JOINTS, LANDING})
+        met = {strand.group for strand in strands(circuit)} if not circuit.wired else set(given.pictures)
+        yield from (_again(name, given) for name in given.pictures if name in met - {JOINTS, LANDING})
     if not circuit.housed:
         yield from _work(given)
     landed = [(n, wire) for n, wire in wires_of(circuit) if wire.inside]
@@ -95,12 +94,8 @@ def _work(given: Given) -> Iterator[Child]:
 
 
 def _measures(rows: Sequence[tuple[int, Wire]]) -> Iterator[Child]:
-    wanted: dict[str, list[int]] = {}
-    for n, wire in rows:
-        if wire.measure:
-            wanted.setdefault(wire.measure, []).append(n)
-    yield el("p", el("strong", "Measure each"))
-    yield _columns(f"{', '.join(runs_text(numbers))}: {what}" for what, numbers in wanted.items())
+    yield el("p", el("strong", MEASURE))
+    yield _columns(measures(rows))
 
 
 def _again(name: str, given: Given) -> Html:
@@ -120,9 +115,11 @@ def _step(work: Work, number: int) -> Html:
 
 
 def _wire(wire: Wire, number: int) -> Html:
-    kind = f" {short(wire.length_m * 1000)} mm{', screened' if wire.shielded else ''}" if wire.gauge else ""
-    place = f", {wire.at}" if wire.at and not wire.at.startswith("rear panel") else ""
-    return joined([BOX, el("strong", f"{number} "), f"{wire.start} to {wire.end}{place}: {wire.colour}{kind}"])
+    length = f"{short(wire.length_m * 1000)} mm" if wire.length_m else wire.gauge
+    kind = " ".join(filter(None, (wire.colour, length))) + (", screened" if wire.shielded else "")
+    place = f", {wire.at}" if is_far(wire) else ""
+    ground = f" ({own_ground(wire)})" if own_ground(wire) else ""
+    return joined([BOX, el("strong", f"{number} "), f"{wire.start} to {wire.end}{place}: {kind}{ground}"])
 
 
 def _readings(given: Given) -> Iterator[Child]:
