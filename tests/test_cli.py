@@ -373,6 +373,8 @@ def test_a_half_filled_file_lists_what_is_missing(run: Run) -> None:
     listed = done.stdout.split("still missing, what decides most first\n")[1].split("\n\n")[0]
     keys = re.findall(r"(?m)^ +\d  (set\.\S+)", listed)
     assert keys == ["set.rgb.clamp_current", "set.rgb.resistance", "set.rgb.capacitance"]
+    assert done.stdout.count("F910") == len(keys), "said once"
+    assert done.stdout.count("\n  defaults are taken for keys that you may measure") == 1
 
 
 def test_one_order_for_two_variants(run: Run, tmp_path: Path) -> None:

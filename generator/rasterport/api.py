@@ -38,7 +38,8 @@ class Design:
     """A variant worked out.  `circuit` is None where no board can be made; then a finding says why.
 
     `figures` are all numbers of the board, judged or not; `bench` is what they were measured on.
-    `missing` are the keys that are unknown, what decides most first.
+    `missing` are the keys that are unknown, what decides most first; `defaults` those of the set for which a default is
+    taken though somebody could measure them.
     """
 
     variant: Variant
@@ -48,6 +49,7 @@ class Design:
     figures: tuple[Figure, ...] = ()
     bench: Bench | None = None
     missing: tuple[Missing, ...] = ()
+    defaults: tuple[tuple[str, ...], ...] = ()
 
     @property
     def states(self) -> tuple[Outcome, ...]:
@@ -143,7 +145,8 @@ def design(variant: Variant | Loaded, pixel_clocks_hz: Iterable[float] = ()) -> 
         return _refused(made, refusal, resolved)
     origins = {} if resolved is None else resolved.told
     bench = Bench(made, circuit, pixel_clocks_hz=tuple(pixel_clocks_hz), resolved=resolved, origins=origins)
-    return Design(made, circuit, judged(bench), figures=bench.figures.all(), bench=bench, missing=bench.missing)
+    defaults = () if resolved is None else resolved.defaults
+    return Design(made, circuit, judged(bench), False, bench.figures.all(), bench, bench.missing, defaults)
 
 
 def _refused(variant: Variant, refusal: Refused, resolved: Resolved | None) -> Design:
@@ -155,7 +158,8 @@ def _refused(variant: Variant, refusal: Refused, resolved: Resolved | None) -> D
     from rasterport.checks.unknowns import missing
 
     found = missing(resolved, None, refusal.findings)
-    return Design(variant, None, (*refusal.findings, *map(told, found)), missing=found)
+    findings = (*refusal.findings, *map(told, found))
+    return Design(variant, None, findings, missing=found, defaults=resolved.defaults)
 
 
 def sample(done: Design, boards: int, seed: int = 1, tell: Callable[[int], None] | None = None) -> tuple[Sampled, ...]:

@@ -372,7 +372,8 @@ def _show(done: Design, full: bool) -> int:
             for line in combinations(done.offers):
                 say(line)
     # A build stays short: what must be read before soldering, no notes.
-    told = done.findings if full else tuple(f for f in done.findings if f.severity in ("error", "warning"))
+    grave = tuple(f for f in done.findings if f.severity in ("error", "warning"))
+    told = listing.besides(done.findings, done.missing) if full else grave
     shown = list(listing.grave(told))
     if shown:
         say("\nfindings")
@@ -381,6 +382,10 @@ def _show(done: Design, full: bool) -> int:
     if full and done.missing:
         say("\nstill missing, what decides most first")
         for line in listing.missing(done.missing):
+            say(line)
+    if full and done.defaults:
+        say("")
+        for line in listing.defaults(done.defaults):
             say(line)
     if full and done.circuit is not None:
         say("\nfigures")

@@ -257,7 +257,7 @@ class Missing:
     """A key of the variant file that is unknown: what is used meanwhile, what measuring it would decide, and how.
 
     `decides` is in words, what weighs most first; `weight` orders several, the greatest first.  `first` where no
-    stand-in is on the safe side.
+    stand-in is on the safe side, `untold` where neither that nor what it decides can be said before there is a board.
     """
 
     key: str
@@ -266,6 +266,17 @@ class Missing:
     how: str
     weight: tuple[float, ...]
     first: bool = False
+    untold: bool = False
+
+    @property
+    def code(self) -> str:
+        """The finding that it is."""
+        return "F911" if self.first else "F910"
+
+    @property
+    def severity(self) -> Severity:
+        """How grave that finding is."""
+        return "error" if self.first else "warning"
 
 
 @dataclass(frozen=True, slots=True)
@@ -462,6 +473,13 @@ class Opening:
         across = self.fixing_spacing_mm + 2 * self.fixing_hole_mm if self.fixing_spacing_mm else 0.0
         wide = max(self.plug_width_mm, self.width_mm, self.hole_mm, across)
         return wide, max(self.plug_height_mm, self.height_mm, self.hole_mm)
+
+    @property
+    def web_mm(self) -> float | None:
+        """Metal between the cut-out and each screw hole; None where there are none."""
+        if not self.fixing_spacing_mm:
+            return None
+        return round((self.fixing_spacing_mm - self.width_mm - self.fixing_hole_mm) / 2, 3)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,12 +8,14 @@ import tomllib
 from functools import cache
 from typing import Any
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from places import TEMPLATES
 from rasterport.api import Design, design
+from rasterport.emit import listing
 from rasterport.records import SEVERITIES
 from rasterport.units import plain
 from rasterport.variant.keys import Key, keys
@@ -107,6 +109,69 @@ def test_a_board_that_cannot_be_made_says_what_measuring_would_allow() -> None:
     assert done.circuit is None
     assert done.missing[0].decides == ("if it is video: a board can be made (F106 goes)",)
     assert {f.code for f in done.findings} == {"F106", "F910"}
+
+
+def test_what_decides_whether_there_is_a_board_comes_before_what_may_not_be_guessed() -> None:
+    """Native blanking that is driven cannot be joined directly; the two others have no safe stand-in (F911)."""
+    unknown = (("blanking", "native"), ("sync", "termination"), ("supply", "voltage"), ("audio", "maximum"))
+    done = worked_out("heron", {("set", *path): "unknown" for path in unknown})
+    assert done.circuit is None
+    assert [m.key for m in done.missing] == [
+        "set.blanking.native", "set.supply.voltage", "set.sync.termination", "set.audio.maximum",
+    ]  # fmt: skip
+    assert [(m.first, m.untold) for m in done.missing] == [(False, False), (True, False), (True, False), (False, True)]
+    rows = "\n".join(listing.missing(done.missing))
+    assert re.findall(r"(?m)^ +\d  (\S+) +(\S+ \S+)$", rows) == [
+        ("set.blanking.native", "warning F910"),
+        ("set.supply.voltage", "error F911"),
+        ("set.sync.termination", "error F911"),
+    ]
+    assert rows.endswith("  warning F910 each, not told before a board can be made: set.audio.maximum")
+    assert {f.code for f in listing.besides(done.findings, done.missing)} == {"F108"}, "said once"
+
+
+TEXTS = tuple(k for k in keys() if k.table[0] == "set" and not (k.choices or k.quantity or k.many))
+
+
+@pytest.mark.parametrize("name", ["heron", "curlew", "dotterel"])
+def test_a_text_that_is_unknown_is_one_that_is_left_out(name: str) -> None:
+    """Each place, jack and name by itself; how the ground was verified and the work on the chassis must be said."""
+    spoken = [k.path for k in TEXTS if k.name != "ground_verified" and k.table != ("set", "work")]
+    stated = [path for path in spoken if value_at(raw(name), path)]
+    assert len(stated) > 5
+    for path in stated:
+        without, unknown = (worked_out(name, {path: value}) for value in (None, " Unknown"))
+        assert unknown.circuit == without.circuit, path
+        assert unknown.findings == without.findings, path
+
+
+def test_a_place_that_is_unknown_is_missing() -> None:
+    done = worked_out("heron", {("set", "ground_at"): "unknown", ("set", "rgb", "at_red"): "unknown"})
+    (told,) = (f for f in done.findings if f.code == "F808")
+    assert told.message == "the variant does not say where these are soldered: ground, ground-3, red"
+
+
+def test_defaults_that_stand_for_what_could_be_measured_are_named() -> None:
+    without = {("set", "rgb", "leakage"): None, ("set", "sync", "termination"): None, ("set", "audio", "maximum"): None}
+    before, after = worked_out("heron", {}).defaults, worked_out("heron", without).defaults
+    assert set(after) - set(before) == set(without) and set(before) < set(after)
+    assert ("set", "rgb", "white_level") not in after, "the file states it"
+    told = " ".join(" ".join(listing.defaults(after)).split())
+    assert re.search(
+        r"\(--resolved shows them\): set\.rgb: [^;]*\bleakage\b[^;]*; set\.sync: [^;]*\btermination\b", told
+    )
+    refused = worked_out("heron", {**without, ("set", "blanking", "native"): "unknown"})
+    assert refused.circuit is None and refused.defaults == after
+    assert not any("defaults are taken" in line for line in listing.defaults(()))
+
+
+def test_the_summary_counts_what_is_printed() -> None:
+    """Left and right say the same in one line."""
+    done = worked_out("heron", {})
+    shown = [line.split()[0] for line in listing.grave(done.findings) if re.match(r"  \w+ +F\d", line)]
+    assert shown.count("warning") < sum(f.severity == "warning" for f in done.findings)
+    counted = listing.summary(done.findings)
+    assert counted.startswith(f"0 errors, {shown.count('warning')} warnings, {shown.count('note')} notes; ")
 
 
 def test_an_unsafe_set_is_told_nothing_else() -> None:

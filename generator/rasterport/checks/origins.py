@@ -32,8 +32,7 @@ def told(missing: Missing) -> Finding:
     """An unknown value as a finding: an error where no stand-in is on the safe side."""
     decided = "; ".join(missing.decides) if missing.decides else "no value and no finding"
     text = f"{missing.key} is unknown, {missing.used}; measuring it would change: {decided}"
-    code = "F911" if missing.first else "F910"
-    return note(code, missing.key, text, missing.how, "error" if missing.first else "warning")
+    return note(missing.code, missing.key, text, missing.how, missing.severity)
 
 
 def _processor(bench: Bench) -> Iterator[Finding]:

@@ -24,7 +24,7 @@ MOST_PARTS = 3
 NOTICED = 0.005
 """A use of a limit (1 at the limit) that moves by less is not worth a measurement.  Judgement, stated."""
 
-NO_WEIGHT: tuple[float, ...] = (0.0, 0.0, 0.0, 0.0)
+NO_WEIGHT: tuple[float, ...] = (0.0, 0.0, 0.0, 0.0, 0.0)
 NOT_YET = "not told before a board can be made"
 """What is said of a key that does not make a board possible by itself: nothing was worked out to compare with."""
 
@@ -59,11 +59,14 @@ def _one(resolved: Resolved, path: Path, now: Outcome) -> Missing:
         if told:
             decides.append(f"if it is {_shown(other)}: {', '.join(told)}")
         weight = max(weight, weighs)
-    if now[0] is None and not decides:
+    silent = now[0] is None and not decides
+    if silent:
         decides.append(NOT_YET)
     first = fails or (unknown.decides and bool(decides))
     how = key.survey.how if key.survey else ""
-    return Missing(key_path(path), _used(key, unknown), tuple(decides), how, (float(first), *weight), first)
+    board, *rest = weight
+    weight = (board, float(first), *rest)
+    return Missing(key_path(path), _used(key, unknown), tuple(decides), how, weight, first, silent and not first)
 
 
 def _fails_newly(now: Outcome, then: Outcome) -> bool:
@@ -101,11 +104,11 @@ def _worked_out(resolved: Resolved, path: Path, value: str | bool | None) -> Out
 
 
 def _difference(now: Outcome, then: Outcome) -> tuple[list[str], tuple[float, ...]]:
-    """What differs, in words, and how much that weighs: a board or none and errors, warnings, values, limits."""
+    """What differs, in words, and how much that weighs: a board or none, errors, warnings, values, limits."""
     if (now[0] is None) != (then[0] is None):
         codes = ", ".join(dict.fromkeys(f.code for f in (now if now[0] is None else then)[1]))
         one = f"a board can be made ({codes} goes)" if now[0] is None else f"no board ({codes})"
-        return [one], (99.0, *NO_WEIGHT[1:])
+        return [one], (1.0, *NO_WEIGHT[1:])
     graver = list(_severities(now[1], then[1]))
     changed = list(_values(now[0], then[0]))
     moved, share = _margin(now[1], then[1])
@@ -113,7 +116,7 @@ def _difference(now: Outcome, then: Outcome) -> tuple[list[str], tuple[float, ..
     if len(changed) > MOST_PARTS:
         told.append(f"{len(changed) - MOST_PARTS} more values")
     errors = sum(SEVERITIES[0] in words for words in graver)
-    weight = (float(errors), float(len(graver) - errors), float(len(changed) > 0), share)
+    weight = (0.0, float(errors), float(len(graver) - errors), float(len(changed) > 0), share)
     return [*told, *([moved] if moved else [])], weight
 
 

@@ -72,11 +72,35 @@ def grave(findings: tuple[Finding, ...]) -> Iterator[str]:
             yield from _indented(words)
 
 
+def besides(findings: tuple[Finding, ...], found: tuple[Missing, ...]) -> tuple[Finding, ...]:
+    """The findings that do not stand below "still missing" too."""
+    rows = {(one.code, one.key) for one in found}
+    return tuple(f for f in findings if (f.code, f.subject) not in rows)
+
+
 def missing(found: tuple[Missing, ...]) -> Iterator[str]:
-    """The keys that are unknown, in the order of what they would decide, with how each is found."""
-    for n, one in enumerate(found, 1):
-        yield f"  {n:>2}  {one.key:<32} {one.decides[0] if one.decides else 'decides nothing on this board'}"
-        yield from textwrap.wrap(one.how, WIDTH, initial_indent=" " * 10, subsequent_indent=" " * 10)
+    """The keys that are unknown, in the order of what they would decide, with what stands in and how each is found.
+
+    These rows are their findings.  Keys of which nothing can be told before a board can be made are one row.
+    """
+    untold = [one for one in found if one.untold]
+    for n, one in enumerate((one for one in found if not one.untold), 1):
+        yield f"  {n:>2}  {one.key:<32} {one.severity} {one.code}"
+        for words in (one.used, *(one.decides or ("decides nothing on this board",)), one.how):
+            yield from _indented(words)
+    if untold:
+        one, names = untold[0], ", ".join(one.key for one in untold)
+        yield from _wrapped(f"{one.severity} {one.code} each, {one.decides[0]}: {names}")
+
+
+def defaults(paths: Sequence[tuple[str, ...]]) -> Iterator[str]:
+    """The keys of the set for which a default is taken, table by table."""
+    tables: dict[str, list[str]] = {}
+    for *table, name in paths:
+        tables.setdefault(".".join(table), []).append(name)
+    named = "; ".join(f"{table}: {', '.join(names)}" for table, names in tables.items())
+    if named:
+        yield from _wrapped(f"defaults are taken for keys that you may measure (--resolved shows them): {named}")
 
 
 def kept(findings: tuple[Finding, ...]) -> Iterator[str]:
@@ -180,10 +204,11 @@ def board(digest: str, before: str = "") -> Iterator[str]:
 
 
 def summary(findings: tuple[Finding, ...]) -> str:
-    """Counts in words."""
-    counts = {s: sum(1 for f in findings if f.severity == s) for s in ("error", "warning", "note", "met")}
-    words = [f"{n} {s}{'' if n == 1 else 's'}" for s, n in counts.items() if s != "met"]
-    return f"{', '.join(words)}; {counts['met']} limits kept"
+    """Counts in words: of findings as they are printed, those that say the same of several subjects as one."""
+    shown = [f for _, _, f in alike(tuple(f for f in findings if f.severity != "met"))]
+    counts = {s: sum(1 for f in shown if f.severity == s) for s in ("error", "warning", "note")}
+    words = [f"{n} {s}{'' if n == 1 else 's'}" for s, n in counts.items()]
+    return f"{', '.join(words)}; {sum(1 for f in findings if f.severity == 'met')} limits kept"
 
 
 def alike(findings: tuple[Finding, ...]) -> list[tuple[str, str, Finding]]:

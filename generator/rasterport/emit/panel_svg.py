@@ -5,19 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from rasterport.emit.panel_words import NOTES, SCALE_MM, size
+from rasterport.emit.drawing.pen import SIZE, lines_of
+from rasterport.emit.panel_words import SCALE_MM, foot, size
 from rasterport.records import Panel, Seated
 
 PAPER_MM = ((210.0, 297.0), (297.0, 210.0))
 """A4 upright, A4 lying."""
 MARGIN_MM = 10.0
-FOOT_MM = 34.0
+LINE_MM = 4.0
+SCALE_ROOM_MM = 6.0
+"""Height that the line to measure takes below the words."""
 
 
 def panel_svg(panel: Panel, title: str, remark: str = "") -> str:
     """The drawing; a panel larger than A4 gets a sheet of its own size."""
-    need = (panel.width_mm + 2 * MARGIN_MM, panel.height_mm + 2 * MARGIN_MM + FOOT_MM)
-    wide, high = next((p for p in PAPER_MM if p[0] >= need[0] and p[1] >= need[1]), need)
+    wide, high, words = _paper(panel, title, remark)
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(wide)}mm" height="{_n(high)}mm" '
@@ -30,8 +32,18 @@ def panel_svg(panel: Panel, title: str, remark: str = "") -> str:
     ]
     for placed in panel.placed:
         lines += _opening(placed)
-    lines += ["</g>", *_foot(title, remark, panel.height_mm + 2 * MARGIN_MM), "</svg>"]
+    lines += ["</g>", *_foot(words, panel.height_mm + 2 * MARGIN_MM), "</svg>"]
     return "\n".join(lines) + "\n"
+
+
+def _paper(panel: Panel, title: str, remark: str) -> tuple[float, float, list[str]]:
+    """Width and height of the sheet, and the words at its foot as lines that it has room for."""
+    least = panel.width_mm + 2 * MARGIN_MM
+    wide, high = next((paper for paper in PAPER_MM if paper[0] >= least), (least, 0.0))
+    room = int(10 * (wide - 2 * MARGIN_MM))
+    words = [line for text in foot(panel, title, remark) for line in lines_of(text, room)]
+    need = panel.height_mm + 3 * MARGIN_MM + LINE_MM * len(words) + SCALE_ROOM_MM
+    return wide, max(high, need), words
 
 
 def _opening(placed: Seated) -> Iterator[str]:
@@ -62,11 +74,13 @@ def _cross(x: float, y: float, arm: float) -> str:
     return f'<path d="M{_n(x - arm)} {_n(y)}H{_n(x + arm)}M{_n(x)} {_n(y - arm)}V{_n(y + arm)}" stroke-width="0.1"/>'
 
 
-def _foot(title: str, remark: str, top: float) -> Iterator[str]:
-    yield f'<g transform="translate({_n(MARGIN_MM)} {_n(top)})">'
-    for n, words in enumerate((title, *NOTES, *([remark] if remark else []))):
-        yield f'<text y="{_n(4.0 * n)}" fill="#000" stroke="none">{escape(words)}</text>'
-    y = 4.0 * (len(NOTES) + 2) + 2
+def _foot(words: list[str], top: float) -> Iterator[str]:
+    """In a face whose letters are all as wide, which is how their room is known."""
+    face = f'font-family="monospace" font-size="{_n(SIZE / 10)}"'
+    yield f'<g transform="translate({_n(MARGIN_MM)} {_n(top)})" {face}>'
+    for n, line in enumerate(words):
+        yield f'<text y="{_n(LINE_MM * n)}" fill="#000" stroke="none">{escape(line)}</text>'
+    y = LINE_MM * len(words) + 2
     yield f'<path class="scale" d="M0 {_n(y)}H{_n(SCALE_MM)}M0 {_n(y - 1.5)}v3M{_n(SCALE_MM)} {_n(y - 1.5)}v3"/>'
     yield f'<text x="{_n(SCALE_MM + 2)}" y="{_n(y + 1)}" fill="#000" stroke="none">50 mm</text></g>'
 

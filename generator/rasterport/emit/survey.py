@@ -40,8 +40,8 @@ STEPS = {
         "Only on an isolation transformer, only with one hand, only where papers do not tell.",
     ),
     Stage.LIFTED: (
-        "With a wire of the set lifted",
-        "Last, since every step before needs the set as it was. Pull the plug, discharge everything again, then lift.",
+        "With a wire lifted",
+        "Every step before needs the set as it was. Pull the plug, discharge everything again, then lift.",
     ),
 }
 

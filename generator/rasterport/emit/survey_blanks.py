@@ -12,12 +12,12 @@ from rasterport.variant.keys import Key, heading, keys
 STYLE = """
 .blanks{display:none}
 @media print{
-.blanks{display:block;break-after:page;font-size:7.2pt;line-height:1.2}
+.blanks{display:block;break-after:page;font-size:7.1pt;line-height:1.14}
 .blanks h2{margin:0;font-size:12pt}.blanks h3{margin:1.6mm 0 .3mm;font-size:8.5pt}.blanks p{margin:.8mm 0}
-.blanks ul{columns:2;column-gap:5mm;margin:1mm 0;padding-left:3.5mm;font-size:6.6pt}
+.blanks ul{columns:2;column-gap:5mm;margin:1mm 0;padding-left:3.5mm;font-size:6.5pt}
 .blanks>div{columns:3;column-gap:5mm}
 .blanks .table{font-weight:600;padding-top:1.2mm;break-after:avoid}
-.blanks .line{display:flex;gap:1mm;align-items:flex-end;break-inside:avoid;padding-top:.95mm}
+.blanks .line{display:flex;gap:1mm;align-items:flex-end;break-inside:avoid;padding-top:.7mm}
 .blanks .line i{flex:1;min-width:14mm;border-bottom:.2mm solid}.blanks .ring{flex:1;text-align:right}
 }
 """

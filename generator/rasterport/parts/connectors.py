@@ -131,7 +131,10 @@ PANEL_RATINGS: dict[str, dict[str, float]] = {
     "phono-4": {"panel_hole_mm": 9.0, "plug_width_mm": 14.0, "plug_height_mm": 14.0},
 }
 # fmt: on
-"""Opening in the panel [mm]; a single jack has one round hole.  What a plug takes in front of it is from memory."""
+"""Opening in the panel, its screw holes, what a plug takes in front of it [mm]; a single jack has one round hole.
+
+All from memory or estimated: the drawing says to measure the part.
+"""
 
 WHERE: dict[Mounting, str] = {
     "board": "right angle, for the board's edge",

@@ -6,7 +6,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from rasterport.units import clearly_less, written
 from rasterport.variant.base import Table, must
-from rasterport.variant.fields import Quantity, Stage, Survey, Text, Unknown
+from rasterport.variant.fields import Quantity, Stage, Survey, Told, Unknown
 
 Drive = Literal["push-pull", "open-collector"]
 Idle = Literal["low", "high-impedance"]
@@ -145,16 +145,16 @@ class Display(Table):
             "pins",
         ),
     ] = Field("pins", description="Where the display's colours enter the picture")
-    at_red: Annotated[Text, picked_up("R715, the end towards IC701")] = Field(
+    at_red: Annotated[Told, picked_up("R715, the end towards IC701")] = Field(
         "", description="Where the display's red is picked up"
     )
-    at_green: Annotated[Text, picked_up("R716, the end towards IC701")] = Field(
+    at_green: Annotated[Told, picked_up("R716, the end towards IC701")] = Field(
         "", description="Where the display's green is picked up"
     )
-    at_blue: Annotated[Text, picked_up("R717, the end towards IC701")] = Field(
+    at_blue: Annotated[Told, picked_up("R717, the end towards IC701")] = Field(
         "", description="Where the display's blue is picked up"
     )
-    at_blanking: Annotated[Text, picked_up("R718, the end towards IC701")] = Field(
+    at_blanking: Annotated[Told, picked_up("R718, the end towards IC701")] = Field(
         "", description="Where the display's blanking is picked up"
     )
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 from typing import Annotated, Any
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import AfterValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from rasterport.units import QuantityError, pattern, plain, read, written
@@ -125,6 +125,11 @@ def fault_of_text(text: str) -> str:
     return ""
 
 
+def unsaid(text: str) -> bool:
+    """Whether a text about the set says nothing."""
+    return text.strip().casefold() in ("", UNKNOWN)
+
+
 def fault_of_name(name: str) -> str:
     """What is wrong with the name of a variant, which names a folder and files, or ""."""
     import re
@@ -158,6 +163,8 @@ Text = Annotated[
         (("maxLength", LONGEST_TEXT), ("pattern", f"^{_CONTROL}*$")),
     ),
 ]
+Told = Annotated[Text, AfterValidator(lambda text: "" if unsaid(text) else text)]
+"""A free text about the set; "unknown" says as little as none."""
 Said = Annotated[
     str,
     Checked(

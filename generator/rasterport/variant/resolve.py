@@ -12,8 +12,8 @@ from pathlib import PurePosixPath
 from typing import Any, Literal
 
 from rasterport.errors import Fault
-from rasterport.variant.fields import UNKNOWN
-from rasterport.variant.keys import Key, keys_by_path
+from rasterport.variant.fields import UNKNOWN, unsaid
+from rasterport.variant.keys import Key, keys, keys_by_path
 from rasterport.variant.scan import Path, Scan
 
 LIKE: Path = ("variant", "like")
@@ -71,6 +71,19 @@ class Resolved:
         return {key_path(p): o.text for p, o in self.origins.items() if o.kind in ("processor", "unknown")}
 
     @property
+    def defaults(self) -> tuple[tuple[str, ...], ...]:
+        """Keys of the set that may be "unknown" and that nobody has written: a default stands for each."""
+        return tuple(
+            key.path
+            for key in keys()
+            if key.unknown is not None
+            and key.default
+            and key.table[0] == "set"
+            and isinstance(value_at(self.table, key.table), dict)
+            and key.path not in self.origins
+        )
+
+    @property
     def ground_of_another(self) -> str:
         """A caution where how the ground was verified is told by the file that this one is like; else empty."""
         origin = self.origins.get(GROUND)
@@ -118,7 +131,7 @@ def _from_processor(found: Resolved, table: Table, origins: dict[Path, Origin]) 
     A key that neither gives is unknown: who names a processor relies on its sheet, not on a default.
     """
     name = value_at(table, PROCESSOR)
-    if not isinstance(name, str):
+    if not isinstance(name, str) or unsaid(name):
         return
     from rasterport.parts.processors import processor
     from rasterport.variant.messages import shown

@@ -19,6 +19,7 @@
     ...["serial", "date", "changed", "notes"].map((name) => [`field ${name}`, id(`built-${name}`)]),
   ]);
   const names = new Map([...entries].map(([name, node]) => [node, name]));
+  // By entry, as it was stored: the state for which it was made.  What is entered now is of this one.
   const states = new Map();
   const odd = new Set();
   const stored = (work) => {
@@ -138,8 +139,7 @@
     if (target.dataset.reading) judge(target);
     keep(name, now(target));
     odd.delete(name);
-    if (now(target)) states.set(name, digest);
-    else states.delete(name);
+    states.delete(name);
     tell();
   });
   // Another window of the same sheet wrote something, or emptied the storage.
