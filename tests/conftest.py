@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
 
 import pytest
@@ -19,3 +20,9 @@ def kicad() -> Path:
 # A slow machine must not fail a law, and a run must be the same as the last one: no deadline, no fresh seed.
 settings.register_profile("steady", deadline=None, derandomize=True)
 settings.load_profile("steady")
+
+
+def pytest_collection_finish() -> None:
+    """What is there before the first test stays to the end: the collector need not look through it again and again."""
+    gc.collect()
+    gc.freeze()

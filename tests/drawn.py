@@ -20,12 +20,13 @@ Rect = tuple[float, float, float, float]
 
 @dataclass
 class Symbol:
-    """One group of a part: its texts with their boxes, the box of its body, its pins from the outer end."""
+    """One group of a part: texts with their boxes, the box of its body, pins from the outer end, circles."""
 
     ref: str
     texts: list[tuple[str, str, Rect]] = field(default_factory=list)
     bodies: list[Rect] = field(default_factory=list)
     pins: list[tuple[str, str, list[Point]]] = field(default_factory=list)
+    circles: list[Rect] = field(default_factory=list)
 
     @property
     def body(self) -> Rect | None:
@@ -111,6 +112,30 @@ def _element(sheet: Sheet, element: ElementTree.Element) -> None:
         assert (tag, kind) in {("title", ""), ("style", ""), ("rect", "paper"), ("path", "edge")}, kind
 
 
+def negated(symbol: Symbol) -> set[str]:
+    """The pins that end at a circle and not at the body."""
+    return {pin for pin, _, line in symbol.pins for left, top, right, bottom in symbol.circles
+            if line[-1] in ((left, (top + bottom) / 2), (right, (top + bottom) / 2))}  # fmt: skip
+
+
+def beside(symbol: Symbol) -> dict[str, str]:
+    """Pin -> what stands at its height in the box, nearest to its inner end."""
+    marks = [(words, box) for kind, words, box in symbol.texts if kind == "mark"]
+
+    def far(line: Sequence[Point], box: Rect) -> float:
+        x, y = line[-1]
+        return abs((box[1] + box[3]) / 2 - y) + min(abs(box[0] - x), abs(box[2] - x))
+
+    return {pin: min(marks, key=lambda mark: far(line, mark[1]))[0] for pin, _, line in symbol.pins}
+
+
+def numbered(symbol: Symbol) -> set[str]:
+    """Pins whose number stands on them: above, between both ends."""
+    return {pin for pin, _, ((x0, y0), *_, (x1, _)) in symbol.pins for kind, words, box in symbol.texts
+            if kind == "number" and words == pin and min(x0, x1) <= box[0] + 1 and box[2] - 1 <= max(x0, x1)
+            and y0 - 30 < box[1] < box[3] < y0}  # fmt: skip
+
+
 def _symbol(sheet: Sheet, group: ElementTree.Element) -> Symbol:
     symbol = Symbol(group.attrib["data-ref"])
     for element in group:
@@ -124,7 +149,8 @@ def _symbol(sheet: Sheet, group: ElementTree.Element) -> Symbol:
             symbol.bodies.append(around_points(points(element)))
         elif tag == "circle":
             x, y, r = (float(element.attrib[name]) for name in ("cx", "cy", "r"))
-            symbol.bodies.append((x - r, y - r, x + r, y + r))
+            symbol.circles.append((x - r, y - r, x + r, y + r))
+            symbol.bodies.append(symbol.circles[-1])
     return symbol
 
 
@@ -348,7 +374,7 @@ class Flat:
 
 
 SYMBOLS = ("badge", "pad", "contact", "ring", "tag", "terminal")
-WIDTHS = {"core": 9.0, "rim": 15.0, "sheath": 28.0, "bus": 5.0, "tail": 2.5, "rule": 1.5}
+WIDTHS = {"core": 9.0, "mark": 9.0, "rim": 15.0, "sheath": 28.0, "bus": 5.0, "tail": 2.5, "rule": 1.5}
 
 
 def flat(svg: str) -> Flat:

@@ -17,7 +17,7 @@ from rasterport.circuit import compose
 from rasterport.errors import Refused
 from rasterport.parts import FUSIBLE_OHM
 from rasterport.realise import realise
-from rasterport.records import GROUND, Circuit
+from rasterport.records import GROUND, SCREENS, Circuit
 
 STATUS = {"european-21": 16, "japanese-21": 11}
 CHOICES = (
@@ -110,7 +110,8 @@ def check_values(circuit: Circuit) -> None:
 def check_wires(circuit: Circuit) -> None:
     """Every landing and every socket contact in use has its wire; grounds to the chassis come first."""
     for landed in circuit.landed:
-        wires = [w for w in circuit.wires if w.end == f"{landed.name} landing"]
+        ends = ("the screens of these wires, joined",) if landed.name == SCREENS else (f"{landed.name} landing",)
+        wires = [w for w in circuit.wires if w.end in ends and w.inside]
         assert len(wires) == 1, landed.name
         assert wires[0].net == circuit.landing_net(landed.name)
         if circuit.wired:  # the wire begins at a part of the landing's net, which tests of the joints look into

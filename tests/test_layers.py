@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -55,6 +56,7 @@ def at_import(tree: ast.Module) -> Iterator[str]:
             yield from imported(node)
 
 
+@cache
 def parsed(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"))
 

@@ -100,12 +100,13 @@ def test_a_pdf_of_ours_is_written_over_and_no_other(programs: Path, page: Path, 
     [
         ("sys.exit('no display')", "it ended with status 1: no display"),
         ("print('dbus/bus.cc: odd', file=sys.stderr)", "chromium must print the page; it wrote none$"),
+        ("print('net::ERR_GONE', 'parts at odds', sep=chr(10), file=sys.stderr)", "it wrote none: net::ERR_GONE$"),
         (TARGET + "target.write_bytes(b'<html>')", "it wrote none$"),
         (TARGET + "target.write_bytes(b'%PDF-1.4 cut sho')", "it wrote none$"),
         ("os.kill(os.getpid(), signal.SIGSEGV)", "it ended with status -11$"),
         (GOOD.replace(TITLED, "title = 'Not found'\n"), "it printed something else, as one does that may not read it"),
     ],
-    ids=["fails", "nothing", "no PDF", "half a PDF", "crashes", "another page"],
+    ids=["fails", "nothing", "no page", "no PDF", "half a PDF", "crashes", "another page"],
 )
 def test_a_program_that_fails_is_one_message(programs: Path, page: Path, tmp_path: Path, text: str, told: str) -> None:
     stand_in(programs, text)

@@ -5,8 +5,12 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+import tomllib
 
+from making import examined
 from places import ROOT
+from rasterport.checks.built import CODES
+from rasterport.variant.models import Variant
 
 README = (ROOT / "README.md").read_text(encoding="utf-8").splitlines()
 
@@ -60,3 +64,14 @@ def test_the_templates_and_files_it_names_are_there() -> None:
         assert (ROOT / name).is_file(), name
     for name in re.findall(r"^\| `(heron\.[a-z.]+|manifest\.json)`", text, re.M):
         assert (ROOT / "out" / "heron" / name).is_file(), name
+
+
+def test_the_record_that_it_shows_is_one_of_heron() -> None:
+    """Its keys are those of a bench sheet, its readings within limits, its parts on the board."""
+    (row,) = ["\n".join(block) for block in fenced() if "[[built]]" in block]
+    text = (ROOT / "templates" / "heron.toml").read_text(encoding="utf-8")
+    made = Variant.model_validate(tomllib.loads(f"{text}\n{row}"))
+    assert made.built[0].readings and made.built[0].changed
+    found = [(f.code, f.severity) for f in examined(made)[1] if f.code in CODES]
+    assert {code for code, _ in found} == {"F920", "F924", "F925"}
+    assert {severity for _, severity in found} <= {"met", "note"}

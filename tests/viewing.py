@@ -40,6 +40,8 @@ COLOURS = ("color-contrast", "link-in-text-block")
 SCHEMES: dict[str, tuple[str, ...]] = {"light": (), "dark": COLOURS}
 """By day everything is looked at, by night what may differ."""
 LONGEST_MS = 20_000
+LOW_PX = 60
+"""Height of a window in which next to nothing is painted."""
 
 Raw = dict[str, Any]
 
@@ -179,9 +181,11 @@ def barriers(view: View, rules: Sequence[str] = ()) -> list[str]:
 def unreached(view: View) -> list[str]:
     """Visible controls that the Tab key does not reach, or that do not show that they have the focus.
 
-    Of a group of radio buttons one is reached, the arrow keys reach the others.
+    Of a group of radio buttons one is reached, the arrow keys reach the others.  In a low window, since every stroke
+    paints what it shows.
     """
-    page = view.page
+    page, before = view.page, view.page.viewport_size or {"width": 1100, "height": 900}
+    page.set_viewport_size({"width": before["width"], "height": LOW_PX})
     page.evaluate("document.activeElement && document.activeElement.blur()")
     count = page.evaluate(
         """selector => {
@@ -203,6 +207,7 @@ def unreached(view: View) -> list[str]:
         last = index  # a field of several parts, such as a date, takes several strokes
         if index >= 0:
             shown[index] = visible or shown.get(index, False)
+    page.set_viewport_size(before)
     missed = [index for index in range(count) if not shown.get(index)]
     return page.evaluate("missed => missed.map(n => window.controls[n].outerHTML.slice(0, 160))", missed)  # type: ignore[no-any-return]
 

@@ -165,7 +165,8 @@ def _compose(variant: Variant) -> Circuit:
     harness.buy(board)
     _all_fitted(board, variant)
     work = tuple(Work(row.kind, row.do, row.at, row.undo) for row in variant.set.work)
-    return replace(board.circuit(), work=work)
+    housed = board.wired and variant.board.built_on == "chassis"
+    return replace(board.circuit(), work=work, housed=housed)
 
 
 def _edge(board: Board, nets: Nets, variant: Variant, supply_net: str) -> None:

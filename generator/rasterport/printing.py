@@ -206,6 +206,7 @@ def _last_words(told: Path) -> str:
     """The last line that says something of the page; a browser complains of every bus that a desktop would have."""
     lines = told.read_text(encoding="utf-8", errors="replace").splitlines()
     useful = [line.strip() for line in lines if line.strip() and "dbus" not in line]
+    useful.sort(key=lambda line: "ERR_" in line)  # what befell the page, before what its parts say of one another
     return f": {useful[-1][:200]}" if useful else ""
 
 

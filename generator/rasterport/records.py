@@ -108,7 +108,8 @@ class Wire:
 
     `at` is the owner's free text for the place; `measure` what to check once it is on.  `joins` has the ends, reference
     and pin, that it brings together, in the order of `start` and `end`; the chassis is none.  `screen` says at which
-    end its screen is joined, "" where it has none.
+    end its screen is joined, "" where it has none.  From stage CHASSIS on a wire goes into the set; those before it are
+    the board's own, to sockets, switches and from part to part, and are there before the board is tried.
     """
 
     stage: int
@@ -125,6 +126,15 @@ class Wire:
     net: str
     joins: tuple[tuple[str, str], ...] = ()
     screen: Literal["", "start", "end", "both"] = ""
+
+    @property
+    def inside(self) -> bool:
+        """Whether it goes into the set."""
+        return self.stage >= CHASSIS
+
+
+CHASSIS = 10
+"""First stage of the wires that go into the set."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +161,10 @@ class Bought:
     reason: str
 
 
+SCREENS = "screens"
+"""Name of where screens are joined to the board: a pin, a pad or an end of the ground run; no place in the set."""
+
+
 @dataclass(frozen=True, slots=True)
 class Landed:
     """Where a landing leaves the board: its name, and the reference and pin that carry it."""
@@ -164,8 +178,9 @@ class Landed:
 class Circuit:
     """What the blocks built: parts sorted by role, wires in order of work, things to buy besides.
 
-    `work` is what the owner does to the chassis before any wire, in order.  `wired` says that there is no printed
-    board; `joined` are the ends, reference and pin, that the set joins to their nets itself.
+    `work` is what the owner does to the chassis before any wire to it, in order.  `wired` says that there is no printed
+    board, `housed` that the parts stand in the chassis, so that its work precedes every wire; `joined` are the ends,
+    reference and pin, that the set joins to their nets itself.
     """
 
     parts: tuple[Placed, ...]
@@ -174,6 +189,7 @@ class Circuit:
     landed: tuple[Landed, ...] = ()
     work: tuple[Work, ...] = ()
     wired: bool = False
+    housed: bool = False
     joined: tuple[tuple[str, str], ...] = ()
 
     def landing_net(self, name: str) -> str | None:
@@ -490,6 +506,13 @@ class Panel:
     placed: tuple[Seated, ...]
 
 
+BRIDGED = "a bridge or a wrong wire between the two points"
+OPENED = "an open joint or wire between the two points"
+"""What a reading suspects where the circuit names nothing nearer."""
+OPEN_LEAST_OHM = 1e6
+"""Nothing but leakage: at least this [ohm], flux and fingers included; judgement, stated."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One thing to read at the bench, with what to expect of it.
@@ -498,8 +521,9 @@ class Reading:
     board by itself, sources and resistors standing in for set and source), "joined" (soldered into the set, nothing
     powered) or "powered"; `state` the board's state, "" where none matters.  `red` and `black` are the points for the
     meter's two leads, `feed` the picture or source to give, "" for none.  Nominal, low and high in `unit` ("ohm", "V");
-    `high` may be infinite ("open").  `low_means` and `high_means` say what to suspect.  `decides` marks what decides
-    whether power may be applied: a multimeter must do for those.  `refs` are the references of the parts it is read at.
+    `high` may be infinite ("open").  `low_means` and `high_means` say what to suspect, "" where it is no fault.
+    `decides` marks what decides whether power may be applied: a multimeter must do for those.  `refs` are the
+    references of the parts it is read at.
     """
 
     key: str

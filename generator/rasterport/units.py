@@ -50,11 +50,13 @@ EXAMPLES: dict[str, str] = {
 }
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_PREFIX = "pnu\u00b5\u03bcmkMG"
+PREFIXES = "pnu\u00b5\u03bcmkMG"
+"""Every prefix that may be written, micro in three spellings."""
 _BARE = ("ohm", "V")  # a number alone is clear here; pF or F, mm or m would be a guess elsewhere
 _UNSCALED = ("m", "%")  # "60m" would be metres or milli, so no RKM code and no prefix without its unit
 
-_POWERS: dict[str, int] = {"G": 9, "M": 6, "k": 3, "": 0, "m": -3, "\u00b5": -6, "n": -9, "p": -12}
+POWERS: dict[str, int] = {"G": 9, "M": 6, "k": 3, "": 0, "m": -3, "\u00b5": -6, "n": -9, "p": -12}
+"""Prefix as it is shown -> power of ten."""
 
 _SHOWN: dict[str, tuple[tuple[str, float], ...]] = {
     "Ω": (("G", 1e9), ("M", 1e6), ("k", 1e3), ("", 0.1), ("m", 0.0)),
@@ -91,14 +93,14 @@ def pattern(unit: str) -> str:
 def _forms(unit: str) -> tuple[str, str]:
     """Patterns of a number with prefix and unit, and of an RKM code ("" where none is allowed)."""
     name = "(?:" + "|".join(SPELLINGS[unit]) + ")"
-    prefix = f"[{_PREFIX}]"
+    prefix = f"[{PREFIXES}]"
     if unit == "%":
         return f"(?:0|{_NUMBER} ?%)", ""
     if unit == "m":
         return f"(?:0|{_NUMBER} ?{prefix}?{name})", ""
     tail = f"(?: ?{prefix}?{name}|{prefix})"
     number = f"{_NUMBER}{tail}?" if unit in _BARE else f"(?:0|{_NUMBER}{tail})"
-    letters = _PREFIX + "K" + ("R" if unit == "ohm" else "")
+    letters = PREFIXES + "K" + ("R" if unit == "ohm" else "")
     code = f"(?:[0-9]+[{letters}][0-9]+{'|[0-9]+[RK]' if unit == 'ohm' else ''})(?: ?{name})?"
     return number, code
 
@@ -108,7 +110,7 @@ def _compiled(unit: str) -> tuple[re.Pattern[str], re.Pattern[str] | None, re.Pa
     """Compiled: the two forms, and what splits the first into number and prefix."""
     number, code = _forms(unit)
     name = "|".join(SPELLINGS[unit])
-    parts = re.compile(f"({_NUMBER}) ?([{_PREFIX}]?)(?:{name}){'' if unit in _UNSCALED else '?'}")
+    parts = re.compile(f"({_NUMBER}) ?([{PREFIXES}]?)(?:{name}){'' if unit in _UNSCALED else '?'}")
     return re.compile(number), re.compile(code) if code else None, parts
 
 
@@ -228,7 +230,7 @@ def written(value: float, unit: str) -> str:
         value *= 100
     rounded = significant(value)
     prefix = _prefix_for(abs(rounded), name)
-    scaled = Decimal(repr(rounded)).scaleb(-_POWERS[prefix])
+    scaled = Decimal(repr(rounded)).scaleb(-POWERS[prefix])
     digits = format(scaled, "f")
     if "." in digits:
         digits = digits.rstrip("0").rstrip(".")
@@ -242,7 +244,7 @@ def prefixed(largest: float, unit: str) -> tuple[str, int]:
     """
     name = "\u03a9" if unit == "ohm" else unit
     prefix = _prefix_for(significant(abs(largest)), name)
-    return prefix + name, _POWERS[prefix]
+    return prefix + name, POWERS[prefix]
 
 
 def _prefix_for(size: float, name: str) -> str:

@@ -63,5 +63,5 @@ def test_circuit_is_sorted_whatever_the_order_of_placing() -> None:
 
 def test_lines_keep_their_own_colours() -> None:
     assert [colour_of(line) for line in ("ground-2", "red", "sync", "sync-native", "left", "control")] == [
-        "BK", "RD", "WH", "PK", "YE", "GY",
+        "BK", "RD", "WH", "WH+PK", "YE", "GY",
     ]  # fmt: skip

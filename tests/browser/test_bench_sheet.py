@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Callable
+from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page
+from playwright.sync_api import Browser, Locator, Page, expect
 
 import viewing
 from places import TEMPLATES
 from rasterport.api import build, load
 from rasterport.emit.page import VOID
+from rasterport.variant.built import LONGEST_SERIAL, BuiltBoard
+from rasterport.variant.fields import LONGEST_TEXT
+from rasterport.variant.reading import CHARGED, HINTS, measured
+from spellings import REFUSED, TAKEN
 
 SETS = ("kestrel", "godwit", "heron")
 FIRST_PAINT_S, LARGEST_BYTES = 0.3, 1_000_000
@@ -22,7 +28,7 @@ FIRST_PAINT_S, LARGEST_BYTES = 0.3, 1_000_000
 LONGEST_TOP = 200
 """Letters of a title above the first part of the print; judgement."""
 TICK, READING = "input[type=checkbox][data-tick]", "input[data-reading]"
-AWKWARD = 'A-7 "x" \\ \'y\' </textarea><i class="injected">µΩ</i>'
+AWKWARD = "A-\"\\'</textarea><i class=injected>µΩ"
 """A serial number that is text in TOML and in HTML, or trouble."""
 
 
@@ -264,7 +270,7 @@ def test_readings_come_out_as_a_table_of_the_variant_file(heron: viewing.View) -
     assert text.startswith("[[built]]\n")
     assert row["serial"] == AWKWARD
     assert str(row["date"]) == "2026-11-27"
-    assert set(row) <= {"serial", "date", "readings", "changed"}
+    assert set(row) == {"serial", "date", "readings"}
     assert set(row["readings"]) == set(keys), "the filled fields alone"
     for key, typed in zip(keys, ("74.8", "0.35"), strict=True):
         assert re.fullmatch(rf"{re.escape(typed)} ?\D+", row["readings"][key]), "a number and its unit"
@@ -309,6 +315,366 @@ def test_the_variant_file_takes_the_table(heron: viewing.View, tmp_path: Path) -
     variant.write_text(f"{(TEMPLATES / 'heron.toml').read_text(encoding='utf-8')}\n{text}", encoding="utf-8")
     (loaded,) = load(variant)
     assert loaded.variant.variant.name == "heron"
+
+
+FIELDS = {"ohm": f"{READING}[data-unit=ohm]", "V": f"{READING}[data-unit=V]", "A": f"{READING}[data-unit=A]"}
+
+
+def said_beside(field: Locator) -> str:
+    """What the page says beside a reading."""
+    return field.evaluate("f => f.nextElementSibling.textContent")  # type: ignore[no-any-return]
+
+
+def test_the_page_reads_what_the_file_takes_and_nothing_else(heron: viewing.View) -> None:
+    """The table of spellings; tests/variant/test_built.py puts the same through the loader."""
+    page = heron.page
+    fields = {unit: page.locator(selector).first for unit, selector in FIELDS.items()}
+    keys = {unit: field.get_attribute("data-reading") for unit, field in fields.items()}
+    for spelled in TAKEN:
+        field = fields[spelled.unit]
+        field.fill(f" {spelled.text} ")
+        assert "write" not in said_beside(field), spelled.text
+        text, row = built(page)
+        assert row["readings"] == {keys[spelled.unit]: spelled.copied}, spelled.text
+        value, unit = measured(row["readings"][keys[spelled.unit]])
+        assert (value, unit) == (pytest.approx(spelled.value, rel=1e-12), spelled.unit)
+        assert "# not a reading" not in text
+        field.fill("")
+    for typed, unit in REFUSED:
+        if typed:
+            fields[unit].fill(typed)
+            assert "write" in said_beside(fields[unit]), typed
+            text, row = built(page)
+            assert "readings" not in row, typed
+            assert f'# not a reading: "{keys[unit]}" = ' in text, typed
+            fields[unit].fill("")
+    assert heron.noise == []
+
+
+def test_a_hint_is_of_the_fields_own_unit(heron: viewing.View) -> None:
+    for unit, selector in FIELDS.items():
+        field = heron.page.locator(selector).first
+        field.fill("x")
+        assert said_beside(field) == f"write a number in {unit}, such as {HINTS[unit]}"
+    field = heron.page.locator(FIELDS["ohm"]).first
+    field.fill("1,500")
+    assert said_beside(field) == "may be read in two ways: write 1.500 or 1500"
+
+
+def test_the_page_judges_as_check_does(heron: viewing.View) -> None:
+    """Less than nothing is nothing, as far as a meter is off there."""
+    page = heron.page
+    nothing = page.locator(f"{FIELDS['ohm']}[data-low='0']").first
+    high = nothing.get_attribute("data-high")
+    assert high is not None
+    for typed, said in (
+        ("0", "within limits"),
+        ("-0.1", "within limits"),
+        ("-500m", "within limits"),
+        ("-0.6", f"low: {CHARGED}"),
+        (high, "within limits"),
+        ("OL", "high: see what to suspect"),
+        ("4k7", "high: see what to suspect"),
+    ):
+        nothing.fill(typed)
+        assert said_beside(nothing) == said, typed
+    something = page.locator(f"{FIELDS['ohm']}:not([data-low='0'])").first
+    something.fill("0")
+    assert said_beside(something) == "low: see what to suspect"
+    current = page.locator(FIELDS["A"]).first
+    current.evaluate("f => { f.dataset.low = '0' }")
+    for typed, said in (("-10u", "within limits"), ("-30u", "low: see what to suspect")):
+        current.fill(typed)
+        assert said_beside(current) == said, typed
+
+
+LACKS = "#built-lacks"
+
+
+def test_what_cannot_be_copied_is_told_and_kept_as_a_remark(heron: viewing.View, tmp_path: Path) -> None:
+    page = heron.page
+    page.locator("input#built-serial").fill("7")
+    fields = page.locator(READING)
+    fields.nth(0).fill("75")
+    assert not page.locator(LACKS).is_visible()
+    fields.nth(1).fill('about "75"\u007f')
+    fields.nth(2).fill("1e3")
+    keys = [fields.nth(n).get_attribute("data-reading") for n in range(3)]
+    names = [fields.nth(n).get_attribute("aria-label") for n in range(3)]
+    told = page.locator(LACKS).inner_text()
+    assert (
+        "(2)" in told and f'{names[1]}: about "75"' in told and f"{names[2]}: 1e3" in told and str(names[0]) not in told
+    )
+    text, row = built(page)
+    assert list(row["readings"]) == [keys[0]]
+    assert f'# not a reading: "{keys[1]}" = "about \\"75\\"\\u007f"' in text.splitlines()
+    assert f'# not a reading: "{keys[2]}" = "1e3"' in text.splitlines()
+    taken_by_the_file(text, tmp_path)
+
+
+def taken_by_the_file(text: str, folder: Path) -> BuiltBoard:
+    """The one board that heron's file has with this table at its end."""
+    variant = folder / "heron.toml"
+    variant.write_text(f"{(TEMPLATES / 'heron.toml').read_text(encoding='utf-8')}\n{text}", encoding="utf-8")
+    (loaded,) = load(variant)
+    (board,) = loaded.variant.built
+    return board
+
+
+def test_a_serial_that_the_file_does_not_take_is_told_before_it_is_copied(heron: viewing.View) -> None:
+    page = heron.page
+    serial, lacks = page.locator("input#built-serial"), page.locator(LACKS)
+    assert "serial" in lacks.inner_text()
+    serial.fill("7")
+    assert not lacks.is_visible()
+    serial.fill("   ")
+    assert "serial" in lacks.inner_text()
+    serial.fill("")
+    serial.press_sequentially("x" * (LONGEST_SERIAL + 5))
+    assert serial.input_value() == "x" * LONGEST_SERIAL
+    assert not lacks.is_visible()
+
+
+def test_every_text_of_the_record_is_one_of_the_file(heron: viewing.View, tmp_path: Path) -> None:
+    """With what nobody types but a program pastes: tabs, a no-break space, a deletion character, half a character."""
+    page = heron.page
+    page.locator("input#built-serial").evaluate(
+        "f => { f.value = 'A\\u00a07\\u200b'; f.dispatchEvent(new Event('input', {bubbles: true})) }"
+    )
+    page.locator("#built-changed").fill("R2 = 3k\n\n  lead\tshortened\u007f ")
+    page.locator("#built-notes").evaluate(
+        "f => { f.value = 'blue\\tcabinet\\n\\ud800 \\u{1f600}'; f.dispatchEvent(new Event('input', {bubbles: true})) }"
+    )
+    text, _ = built(page)
+    board = taken_by_the_file(text, tmp_path)
+    assert board.serial == "A 7"
+    assert board.changed == ("R2 = 3k", "lead shortened")
+    assert board.notes == "blue cabinet\n\ufffd \U0001f600"
+    assert page.locator("#built-notes").get_attribute("maxlength") == str(LONGEST_TEXT)
+
+
+def test_the_example_of_a_change_is_a_part_of_this_board(heron: viewing.View) -> None:
+    label = heron.page.locator("label[for=built-changed]").inner_text()
+    found = re.search(r"such as ([A-Z]+[0-9]+) = (\S+);", label)
+    assert found
+    parts = (TEMPLATES.parent / "out" / "heron" / "heron.bom.csv").read_text(encoding="utf-8")
+    assert found[1] in re.split(r"[\s,\"]+", parts)
+
+
+# -- one storage for all files on a disk
+
+
+def test_sheets_of_one_name_in_other_folders_are_apart(
+    sheets: dict[str, Path], tmp_path: Path, browser: Browser
+) -> None:
+    twin = tmp_path / "heron.html"
+    twin.write_bytes(sheets["heron"].read_bytes())
+    context = browser.new_context()
+    one = viewing.opened(context, sheets["heron"]).page
+    unfold(one)
+    one.locator("input#built-serial").fill("B1")
+    one.locator(READING).first.fill("75")
+    other = viewing.opened(context, twin).page
+    unfold(other)
+    assert other.locator("input#built-serial").input_value() == ""
+    assert other.locator(READING).first.input_value() == ""
+    assert not other.locator("#earlier").is_visible()
+    other.locator("input#built-serial").fill("B2")
+    one.reload()
+    assert one.locator("input#built-serial").input_value() == "B1"
+    context.close()
+
+
+def test_an_edited_variant_keeps_its_entries_and_says_so(
+    sheets: dict[str, Path], tmp_path: Path, browser: Browser
+) -> None:
+    path = tmp_path / "heron.html"
+    text = sheets["heron"].read_text(encoding="utf-8")
+    path.write_text(text, encoding="utf-8")
+    context = browser.new_context()
+    page = viewing.opened(context, path).page
+    unfold(page)
+    first, last = page.locator(READING).first, page.locator(READING).last
+    first.fill("75")
+    key = str(first.get_attribute("data-reading"))
+    assert not page.locator("#earlier").is_visible()
+    edited = re.sub(r'data-digest="[0-9a-f]+"', f'data-digest="{"0" * 64}"', text)
+    assert edited != text
+    path.write_text(edited, encoding="utf-8")
+    page.reload()
+    unfold(page)
+    last.fill("1")
+    assert first.input_value() == "75"
+    assert page.locator("#earlier").is_visible()
+    first.fill("76")
+    assert not page.locator("#earlier").is_visible(), "everything is of this state now"
+    path.write_text(edited.replace(f'data-reading="{key}"', 'data-reading="alone/other"'), encoding="utf-8")
+    page.reload()
+    unfold(page)
+    assert f"{key}, which this sheet does not have: 76" in page.locator(LACKS).inner_text()
+    assert f'# not a reading: "{key}" = "76"' in built(page)[0]
+    context.close()
+
+
+def test_two_windows_of_a_sheet_add_to_each_other(sheets: dict[str, Path], browser: Browser) -> None:
+    context = browser.new_context()
+    one, other = (viewing.opened(context, sheets["heron"]).page for _ in range(2))
+    for page in (one, other):
+        unfold(page)
+    one.locator(READING).nth(1).fill("74.8")
+    one.locator(TICK).nth(0).check()
+    other.locator(READING).nth(2).fill("75.1")
+    other.locator("input#built-serial").fill("7")
+    for page in (one, other):
+        settled(page, "input#built-serial", "7")
+        settled(page, f"{READING} >> nth=1", "74.8")
+        settled(page, f"{READING} >> nth=2", "75.1")
+        expect(page.locator(TICK).nth(0)).to_be_checked()
+    assert built(one)[0] == built(other)[0]
+    one.locator(READING).nth(2).fill("")
+    settled(other, f"{READING} >> nth=2", "")
+    one.locator("button#built-new").click()
+    one.locator("button#built-ask-empty").click()
+    settled(other, "input#built-serial", "")
+    settled(other, f"{READING} >> nth=1", "")
+    for page in (one, other):
+        page.reload()
+        assert page.locator(READING).nth(1).input_value() == ""
+    context.close()
+
+
+def settled(page: Page, selector: str, text: str) -> None:
+    """Waits until a field has this text: what another window wrote comes a moment later."""
+    expect(page.locator(selector)).to_have_value(text)
+
+
+HOME = "`rasterport bench sheet heron ${location.pathname} `"
+
+
+@pytest.mark.parametrize("raw", ["", "null", "5", "{", '{"ticks":null}', '{"serial":5}', "[]", "0f", "0f ", "x y"])
+def test_what_is_not_as_it_was_written_stops_nothing_and_is_told(
+    sheets: dict[str, Path], look: viewing.Look, raw: str
+) -> None:
+    view = look(sheets["heron"])
+    page = view.page
+    unfold(page)
+    assert not page.locator("#not-read").is_visible()
+    page.locator(READING).nth(1).fill("74.8")
+    key = page.locator(READING).nth(0).get_attribute("data-reading")
+    tick = page.locator(TICK).first.get_attribute("data-tick")
+    page.evaluate(
+        f"""([raw, key, tick]) => {{ for (const name of [`reading ${{key}}`, `tick ${{tick}}`, 'field serial',
+          'field date', 'field changed', 'field notes', 'open cautions', 'nonsense'])
+            localStorage.setItem({HOME} + name, raw) }}""",
+        [raw, key, tick],
+    )
+    page.reload()
+    unfold(page)
+    assert view.noise == []
+    told = page.locator("#not-read").inner_text()
+    for name in (f"reading {key}", f"tick {tick}", "field serial", "field date", "field changed", "field notes"):
+        assert name in told, name
+    assert not page.locator("#not-kept").is_visible(), "which would not be true"
+    assert not page.locator("#earlier").is_visible()
+    assert page.locator(READING).nth(1).input_value() == "74.8", "the others are there"
+    page.locator("input#built-serial").fill("8")
+    assert "field serial" not in page.locator("#not-read").inner_text()
+    page.reload()
+    assert page.locator("input#built-serial").input_value() == "8"
+
+
+def test_values_that_no_field_takes_are_told(sheets: dict[str, Path], look: viewing.Look) -> None:
+    view = look(sheets["heron"])
+    page = view.page
+    tick = page.locator(TICK).first.get_attribute("data-tick")
+    page.evaluate(
+        f"""tick => {{ localStorage.setItem({HOME} + 'field date', '0f 31 May');
+          localStorage.setItem({HOME} + `tick ${{tick}}`, '0f perhaps') }}""",
+        tick,
+    )
+    page.reload()
+    told = page.locator("#not-read").inner_text()
+    assert "field date" in told and f"tick {tick}" in told
+    assert view.noise == []
+
+
+def test_a_browser_that_keeps_nothing_says_so(sheets: dict[str, Path], browser: Browser) -> None:
+    context = browser.new_context()
+    context.add_init_script(
+        "Object.defineProperty(window, 'localStorage', {get() { throw new DOMException('no', 'SecurityError') }})"
+    )
+    view = viewing.opened(context, sheets["heron"])
+    unfold(view.page)
+    assert view.page.locator("#not-kept").is_visible()
+    view.page.locator(READING).first.fill("75")
+    assert len(built(view.page)[1]["readings"]) == 1
+    view.page.locator("button#built-new").click()
+    view.page.locator("button#built-ask-empty").click()
+    assert view.page.locator(READING).first.input_value() == ""
+    assert view.noise == []
+    context.close()
+
+
+# -- another board
+
+
+@pytest.mark.parametrize(
+    "selector", ["input#built-serial", "input#built-date", "#built-changed", "#built-notes", READING]
+)
+def test_nothing_is_emptied_unasked(heron: viewing.View, selector: str) -> None:
+    page = heron.page
+    begin, ask = page.locator("button#built-new"), page.locator("dialog#built-ask")
+    begin.click()
+    assert not ask.is_visible() and page.locator("#built-said").inner_text() == "nothing is entered yet"
+    field, text = page.locator(selector).first, "2031-05-14"
+    field.fill(text)
+    for keep in ("#built-ask-keep", "Escape"):
+        begin.click()
+        assert ask.is_visible()
+        page.keyboard.press(keep) if keep == "Escape" else page.locator(keep).click()
+        assert not ask.is_visible() and field.input_value() == text
+    page.reload()
+    unfold(page)
+    assert field.input_value() == text
+    begin.click()
+    page.locator("#built-ask-empty").click()
+    assert field.input_value() == "" and not ask.is_visible()
+    page.reload()
+    assert field.input_value() == ""
+    assert heron.noise == []
+
+
+@pytest.mark.parametrize("permitted", [True, False])
+def test_the_copy_is_offered_first(sheets: dict[str, Path], browser: Browser, permitted: bool) -> None:
+    """Where it is not permitted nothing is emptied: the table waits to be copied by hand."""
+    context = browser.new_context()
+    answer = "Promise.resolve()" if permitted else "Promise.reject(new Error('not permitted'))"
+    context.add_init_script(
+        "Object.defineProperty(navigator, 'clipboard', {value: {writeText: t => { window.copied = t; "
+        f"return {answer} }}}}}})"
+    )
+    view = viewing.opened(context, sheets["heron"])
+    page = view.page
+    unfold(page)
+    page.locator("input#built-serial").fill("7")
+    page.locator(TICK).first.check()
+    text = page.locator("#built-text").input_value()
+    page.locator("button#built-new").click()
+    page.locator("#built-ask-copy").click()
+    expect(page.locator("#built-said")).to_have_text("emptied" if permitted else "selected below: copy it from there")
+    assert page.evaluate("window.copied") == text and 'serial = "7"' in text
+    assert page.locator("input#built-serial").input_value() == ("" if permitted else "7")
+    assert page.locator(TICK).first.is_checked() is not permitted
+    assert view.noise == []
+    context.close()
+
+
+def test_everybody_can_answer(heron: viewing.View) -> None:
+    page = heron.page
+    page.locator("input#built-serial").fill("7")
+    page.locator("button#built-new").click()
+    assert viewing.barriers(heron) == []
+    assert page.locator("dialog button").evaluate_all("bs => bs.includes(document.activeElement)")
 
 
 # -- pictures and lists
@@ -421,15 +787,35 @@ def test_the_focus_marks_too(heron: viewing.View) -> None:
 # -- paper
 
 
+Print = Callable[[str, bool], viewing.Paper]
+
+
+@pytest.fixture(scope="module")
+def paper_of(sheets: dict[str, Path], browser: Browser) -> Print:
+    """The print of a sheet by name, its sections open or closed; made once, since reading one back takes seconds."""
+
+    @cache
+    def made(name: str, is_open: bool) -> viewing.Paper:
+        view = viewing.opened(browser, sheets[name])
+        unfold(view.page, is_open)
+        paper = viewing.printed(view)
+        view.page.context.close()
+        return paper
+
+    return made
+
+
 @pytest.mark.parametrize("name", SETS)
 @pytest.mark.parametrize("is_open", [False, True])
-def test_on_paper_nothing_is_lost(sheets: dict[str, Path], look: viewing.Look, name: str, is_open: bool) -> None:
+def test_on_paper_nothing_is_lost(
+    sheets: dict[str, Path], look: viewing.Look, paper_of: Print, name: str, is_open: bool
+) -> None:
     view = look(sheets[name])
     unfold(view.page, is_open)
     assert viewing.cut_off(view) == []
     told = viewing.cells(view)
     assert len(told) > 20
-    paper = viewing.printed(view)
+    paper = paper_of(name, is_open)
     assert paper.lacks(told) == []
     lying = [size for size in paper.sizes_mm if not viewing.is_a4(size)]
     drawings = view.page.locator("main > details .circuit").count() if is_open else 0
@@ -439,7 +825,7 @@ def test_on_paper_nothing_is_lost(sheets: dict[str, Path], look: viewing.Look, n
 
 @pytest.mark.parametrize("name", SETS)
 def test_the_print_begins_with_two_parts_that_stand_alone(
-    sheets: dict[str, Path], look: viewing.Look, name: str
+    sheets: dict[str, Path], look: viewing.Look, paper_of: Print, name: str
 ) -> None:
     view = look(sheets[name])
     unfold(view.page, False)
@@ -449,7 +835,7 @@ def test_the_print_begins_with_two_parts_that_stand_alone(
     heads = [viewing.squeezed(text.strip().splitlines()[0]) for text in first.all_inner_texts()]
     view.page.emulate_media(media="null")
     assert heads[0] != heads[1]
-    pages = [viewing.squeezed(text) for text in viewing.printed(view).texts]
+    pages = [viewing.squeezed(text) for text in paper_of(name, False).texts]
     assert 0 <= pages[0].find(heads[0]) < LONGEST_TOP, "nothing but a title before it"
     begun = [n for n, text in enumerate(pages) if text.startswith(heads[1])]
     assert len(begun) == 1 and begun[0] > 0
@@ -459,10 +845,10 @@ def test_the_print_begins_with_two_parts_that_stand_alone(
     assert readings.locator("li").count() >= 3
 
 
-def test_other_sections_are_printed_only_when_they_are_open(heron: viewing.View) -> None:
+def test_other_sections_are_printed_only_when_they_are_open(heron: viewing.View, paper_of: Print) -> None:
     page = heron.page
     unfold(page, False)
-    closed = viewing.printed(heron)
+    closed = paper_of("heron", False)
     page.evaluate("document.querySelector('details:not(.print-first details)').open = true")
     (text,) = page.evaluate(
         """() => [document.querySelector('details:not(.print-first details)')].map(d =>
@@ -471,8 +857,7 @@ def test_other_sections_are_printed_only_when_they_are_open(heron: viewing.View)
     assert text
     assert closed.lacks([text]) == [text]
     assert viewing.printed(heron).lacks([text]) == []
-    unfold(page, True)
-    assert len(viewing.printed(heron).texts) > len(closed.texts)
+    assert len(paper_of("heron", True).texts) > len(closed.texts)
 
 
 # -- texts of others

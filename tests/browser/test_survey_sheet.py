@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser
 
 import viewing
+from rasterport.emit.survey import CAUTIONS, STEPS, TITLE, stage_of
 from rasterport.emit.survey_page import survey_page
-from rasterport.variant.keys import keys
+from rasterport.variant.fields import Stage
+from rasterport.variant.keys import heading, keys
 
 FIRST_PAINT_S, LARGEST_BYTES = 0.3, 1_000_000
 """What was asked for."""
@@ -59,3 +62,20 @@ def test_on_paper_nothing_is_lost(survey: Path, look: viewing.Look) -> None:
     assert len(told) > 2 * len(keys())
     assert paper.lacks(told) == []
     assert [n for n, text in enumerate(paper.texts) if not text.strip()] == [], "no empty page"
+
+
+def test_the_first_page_printed_asks_for_everything_of_the_set(survey: Path, look: viewing.Look) -> None:
+    """On one sheet of A4: the cautions, every step but the first, every key that it fills, with its table above."""
+    view = look(survey)
+    assert not view.page.locator(".blanks").is_visible(), "on a screen the steps themselves are enough"
+    first, second, *_ = viewing.printed(view).texts
+    members = [key for key in keys() if stage_of(key) in STEPS and stage_of(key) is not Stage.CHOICE]
+    assert len(members) > 80
+    words = first.split()
+    for name, times in Counter(key.name for key in members).items():
+        assert sum(word.rstrip("*") == name for word in words) >= times, name
+    assert set(words) >= {heading(key.table) for key in members}
+    whole = viewing.squeezed(first)
+    assert [text for text in CAUTIONS if viewing.squeezed(text) not in whole] == []
+    title = viewing.squeezed(TITLE)
+    assert title not in whole and title in viewing.squeezed(second)

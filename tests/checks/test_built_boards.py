@@ -10,17 +10,22 @@ from typing import Any
 
 import pytest
 
-from making import examined, variant
+from making import examined, template, variant
 from places import TEMPLATES
+from rasterport.analysis.ohm_readings import LEADS_OHM
 from rasterport.analysis.readings import readings
+from rasterport.analysis.volt_readings import METER_LEAST_A
 from rasterport.api import KINDS, OF_ONE_BOARD, build, design, load
 from rasterport.checks import built
 from rasterport.checks.bench import Bench
 from rasterport.checks.built import changed, compared, limits
 from rasterport.circuit import compose
+from rasterport.emit.sheet.readings import expected
 from rasterport.records import Finding, Reading
 from rasterport.results import kind_of
+from rasterport.units import plain, written
 from rasterport.variant.built import BuiltBoard
+from rasterport.variant.reading import NEAR_ZERO, at_zero
 
 RED = Reading(
     key="joined/red-ground",
@@ -73,6 +78,8 @@ def only(key: str, text: str) -> Finding:
         (APART.key, "2.2 Mohm", 'board "0001": red to rail: 2.2 Mohm, expected 1 Mohm or more, up to open',
          (2.2e6, 1e6, "ohm", "least", 1e6, None)),
         (APART.key, "open", 'board "0001": red to rail: open, expected 1 Mohm or more, up to open',
+         (None, None, "", "", None, None)),
+        (APART.key, "OL", 'board "0001": red to rail: OL, expected 1 Mohm or more, up to open',
          (None, None, "", "", None, None)),
     ],
 )  # fmt: skip
@@ -148,6 +155,21 @@ def test_a_key_that_no_reading_has() -> None:
     )
 
 
+@pytest.mark.parametrize("name", ["kestrel", "dunlin", "osprey"])
+def test_what_is_printed_as_a_limit_is_within_it(name: str) -> None:
+    """Both limits of every reading, typed in as they stand on the sheet, are kept."""
+    variant_ = template(name)
+    known = {r.key: r for r in readings(Bench(variant_, compose(variant_)))}
+    for side in ("low", "high"):
+        limits_ = {key: getattr(r, side) for key, r in known.items()}
+        typed = {key: plain(written(v, known[key].unit)) if isfinite(v) else "open" for key, v in limits_.items()}
+        for key, text in typed.items():
+            assert text.split(" ")[0] in expected(known[key]) or limits_[key] in (0, inf), (key, text)
+        found = of(typed, known)
+        assert {f.severity for f in found if f.code in ("F920", "F921")} == {"met"}
+        assert {f.code for f in found} == {"F920"}
+
+
 def deciding(readings: Mapping[str, str], known: Mapping[str, Reading] = KNOWN) -> list[tuple[str, str]]:
     board = BuiltBoard.model_validate({"serial": "0001", "readings": readings})
     return [(f.severity, f.message) for f in compared(board, known) if f.code == "F924"]
@@ -172,19 +194,67 @@ def test_every_reading_of_the_bench_is_known_by_its_key() -> None:
     assert codes.count("F920") + codes.count("F921") == 1
 
 
-def test_parts_that_were_changed_are_named_by_reference() -> None:
-    circuit = compose(variant())
-    rows = ["red/coupling = 120n", "red/copling = 120n", "lead shortened"]
+def told_of(*rows: str) -> list[tuple[str, str, str]]:
+    """Severity, subject and message of what a board says was changed."""
     board = BuiltBoard.model_validate({"serial": "0001", "changed": rows})
-    ref = circuit.by_role("red/coupling").ref
-    assert [(f.code, f.severity, f.subject, f.message) for f in changed(board, circuit)] == [
-        ("F925", "note", "red/coupling",
-         f'board "0001": {ref} is 120n in place of 100n; a line of [fit] has it judged'),
-        ("F925", "warning", "red/copling",
-         'board "0001": 120n at a role that this board does not have; nearest red/coupling, green/coupling, '
-         "blue/coupling"),
-        ("F925", "note", "parts", 'board "0001": lead shortened'),
+    found = list(changed(board, compose(variant())))
+    assert {f.code for f in found} == {"F925"}
+    return [(f.severity, f.subject, f.message.removeprefix('board "0001": ')) for f in found]
+
+
+def test_parts_that_were_changed_are_known_by_role_and_by_reference() -> None:
+    ref = compose(variant()).by_role("red/coupling").ref
+    told = ("note", "red/coupling", f"{ref}, red/coupling, is 120n in place of 100n; a line of [fit] has it judged")
+    assert told_of("red/coupling = 120n", f"{ref} = 120n", f"{ref.lower()}: 120n") == [told] * 3
+    assert told_of("red/copling = 120n", "R999 = 1k", "lead shortened") == [
+        ("warning", "red/copling",
+         "120n at red/copling, which this board does not have; nearest red/coupling, green/coupling, blue/coupling"),
+        ("warning", "R999", "1k at R999, which this board does not have"),
+        ("note", "parts", "lead shortened"),
     ]  # fmt: skip
+
+
+def test_a_part_that_is_as_it_was_is_no_change() -> None:
+    ref = compose(variant()).by_role("red/coupling").ref
+    same = f"{ref}, red/coupling, is {{}} as in the bill of materials"
+    for text in ("100n", "100 nF", "0.1u"):
+        assert told_of(f"{ref} = {text}") == [("note", "red/coupling", same.format(text))]
+    ((_, _, other),) = told_of(f"{ref} = 100n, film")
+    assert other == f"{ref}, red/coupling, is 100n, film in place of 100n; a line of [fit] has it judged"
+
+
+@pytest.mark.parametrize("text", ["banana", "120", "4,7n", "not fitted", "capacitor/nonsense"])
+def test_a_value_that_is_none_is_told(text: str) -> None:
+    ((severity, subject, message),) = told_of(f"red/coupling = {text}")
+    assert (severity, subject) == ("warning", "red/coupling")
+    assert f'is said to be "{text}"; must ' in message and message.endswith("; a remark has neither = nor colon")
+
+
+def test_a_part_without_a_value_is_known_by_any_name() -> None:
+    placed = next(p for p in compose(variant()).parts if p.value_si is None)
+    told = f"{placed.ref}, {placed.role}, is BC000 in place of {placed.value}; a line of [fit] has it judged"
+    assert told_of(f"{placed.ref} = BC000") == [("note", placed.role, told)]
+
+
+NOTHING = replace(RED, key="joined/ground-2-ground", title="ground 2 to ground", nominal=0, low=0.0, high=1.0)
+
+
+def test_less_than_nothing_is_nothing_as_far_as_a_meter_is_off() -> None:
+    known = {NOTHING.key: NOTHING, RED.key: RED}
+    for text in ("-0.1 ohm", "-0.5 ohm", "-100 mohm", "0 ohm"):
+        (f,) = of({NOTHING.key: text}, known)
+        assert (f.code, f.severity, f.measured) == ("F920", "met", 0.0)
+        assert f.message == f'board "0001": ground 2 to ground: {text}, expected at most 1 ohm'
+    (f,) = of({NOTHING.key: "-0.6 ohm"}, known)
+    assert (f.code, f.severity) == ("F921", "error")
+    assert f.message == (
+        'board "0001": ground 2 to ground: -0.6 ohm, expected at most 1 ohm; below it suspect a voltage that is still '
+        "in the circuit: unplug it, wait, and read again; no power until that is found"
+    )
+    (f,) = of({RED.key: "-0.1 ohm"}, known)
+    assert f.code == "F921", "where something is expected, nothing is too little"
+    assert NEAR_ZERO == {"ohm": LEADS_OHM, "A": METER_LEAST_A}, "the meter's own error, as the limits above 0 have it"
+    assert (at_zero(-1e-5, "A"), at_zero(-3e-5, "A"), at_zero(-1e-5, "V")) == (0.0, -3e-5, -1e-5)
 
 
 def test_limits_in_words() -> None:

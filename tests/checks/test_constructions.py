@@ -81,7 +81,7 @@ def rows_of(circuit: Circuit) -> list[tuple[str, str, str]]:
 
 
 def test_joints_come_first_ground_before_supply_before_lines_before_blanking() -> None:
-    nets = [wire.net for wire in compose(EVERY["gang"]).wires if not wire.end.endswith(" landing")]
+    nets = [wire.net for wire in compose(EVERY["gang"]).wires if not wire.inside]
     order = list(dict.fromkeys(nets))
     assert order == [
         "GND", "RAIL", "IN1_RED", "IN1_GREEN", "IN1_BLUE", "IN1_SYNC", "IN1_AUDIO_LEFT", "IN1_AUDIO_LEFT_PAD",

@@ -18,11 +18,13 @@ from xml.etree import ElementTree
 
 import pytest
 
-from drawn import SVG, Rect, Sheet, clashes, netlist, read
+from drawn import SVG, Rect, Sheet, Symbol, beside, clashes, inside, meet, negated, netlist, numbered, read
 from making import TEMPLATE_NAMES, pin_of, several, template, variant, with_net, with_part
 from places import TEMPLATES
 from rasterport.circuit import compose
-from rasterport.emit.drawing.sheets import A3, A4, drawings
+from rasterport.emit.drawing.arranging import A3, A4, FOOT, MARGIN
+from rasterport.emit.drawing.packing import packed
+from rasterport.emit.drawing.sheets import drawings
 from rasterport.errors import Refused
 from rasterport.records import Circuit
 from rasterport.variant.models import Variant
@@ -145,9 +147,9 @@ def test_places_of_landings_are_printed_whole(name: str) -> None:
     assert not any("…" in words for sheet in made for words, _ in sheet.texts)
 
 
-def test_a_place_of_any_length_is_printed_whole() -> None:
+@pytest.mark.parametrize("at", ["IC201 pin 14 " + "and beyond " * 20 + "x" * 90, "y " * 600])
+def test_a_place_of_any_length_is_printed_whole(at: str) -> None:
     circuit = compose(template("kestrel"))
-    at = "IC201 pin 14 " + "and beyond " * 20 + "x" * 90
     long = replace(circuit, wires=tuple(replace(w, at=at) for w in circuit.wires))
     made = sheets(long)
     printed = [squeezed("".join(words for _, words, _ in s.texts)) for sheet in made for s in sheet.symbols]
@@ -201,6 +203,134 @@ def test_sections_stand_where_they_act() -> None:
         assert len(drawn) == sections + 1
         assert sum(pins) == len(placed.nets)
         assert left in pins
+
+
+def box_of(name: str, role: str, title: str) -> Symbol:
+    """The box of a part, or of what is left of it: the symbol with a title."""
+    circuit, made = board(name)
+    ref = circuit.by_role(role).ref
+    (found,) = (s for sheet in made for s in sheet.symbols
+                if s.ref == ref and title in {words for kind, words, _ in s.texts if kind == "mark"})  # fmt: skip
+    return found
+
+
+ENCODER_BOXES = {
+    ("godwit", "priority/encoder"): """
+        10 0 [I0]    11 1 [I1]    12 2 [I2]    13 3 [I3]    1 4 [I4]    2 5 [I5]    3 6 [I6]    4 7 [I7]
+        5 EN [EI]    9 [A0] 1    7 [A1] 2    6 [A2] 4    14 [GS: any]    15 [EO: none]    16 VCC    8 GND
+    """,
+    ("dunlin", "priority/encoder"): """
+        10 0 [D0]    11 1 [D1]    12 2 [D2]    13 3 [D3]    1 4 [D4]    2 5 [D5]    3 6 [D6]    4 7 [D7]
+        5 EN [EI]    9 [Q0] 1    7 [Q1] 2    6 [Q2] 4    14 [GS: any]    15 [EO: none]    16 VDD    8 VSS
+    """,
+}
+"""Hitachi HD74HC148, active low in and out; Intersil CD4532BMS, active high: pins as their makers draw them."""
+
+
+@pytest.mark.parametrize("where", ENCODER_BOXES)
+def test_an_encoder_bears_its_symbol(where: tuple[str, str]) -> None:
+    box = box_of(*where, "HPRI/BIN")
+    wanted_ = dict(cell.split(" ", 1) for cell in re.split(r"\s{2,}", ENCODER_BOXES[where].strip()))
+    assert beside(box) == wanted_
+    assert numbered(box) == set(wanted_)
+    supplies = {pin for pin, words in wanted_.items() if words in ("VCC", "GND")}
+    assert negated(box) == (set(wanted_) - supplies if where[0] == "godwit" else set())
+
+
+SWITCH_BOXES = {
+    ("godwit", "selector/4051-1"): ({"11": "0 [A]", "10": "1 [B]", "9": "2 [C]", "6": "G8 [INH]"}, "8X 0/7 [X]"),
+    ("dunlin", "selector/4052-1"): ({"10": "0 [A]", "9": "1 [B]", "6": "G4 [INH]"}, "4X 0/3 [X Y]"),
+    ("keyed clamp", "clamp/switch"): (
+        {"11": "6X 0/1 [A: X]", "10": "6X 2/3 [B: Y]", "9": "6X 4/5 [C: Z]", "6": "G6 [INH]"}, ""),
+}  # fmt: skip
+"""NXP 74HC4051 to 74HC4053: address pins by weight, and the inhibit input, which is high where nothing conducts."""
+
+
+@pytest.mark.parametrize("where", SWITCH_BOXES)
+def test_switches_say_what_acts_on_them(where: tuple[str, str]) -> None:
+    """What is left of the part has the address with its dependency; that stands in each of its switches, too."""
+    box, (words, together) = box_of(*where, "MDX"), SWITCH_BOXES[where]
+    marks = [told for kind, told, _ in box.texts if kind == "mark"]
+    assert {pin: told for pin, told in beside(box).items() if pin in words} == words
+    assert negated(box) == {"6"}
+    assert numbered(box) == {pin for pin, _, _ in box.pins}
+    assert not together or together in marks
+    acts = {told.split(" [")[0] for told in marks if "X " in told}
+    made = board(where[0])[1]
+    drawn = [s for sheet in made for s in sheet.symbols if s.ref == box.ref and s is not box]
+    units = [told for s in drawn for kind, told, _ in s.texts if kind == "mark"]
+    assert len(units) == len(drawn) > 0
+    assert set(units) == acts
+    for unit, told in zip(drawn, units, strict=True):
+        common = {words.split()[-1] for kind, words, _ in unit.texts if kind == "number"} & set("XYZ")
+        assert any(mark.startswith(f"{told} [") and common <= set(mark.split("[")[1]) for mark in marks), told
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_the_legend_tells_of_circles_and_brackets_where_a_box_has_them(name: str) -> None:
+    for sheet in board(name)[1]:
+        boxed = any("[" in words for s in sheet.symbols for kind, words, _ in s.texts if kind == "mark")
+        assert any("A circle: low is active." in words for words, _ in sheet.texts) == boxed
+
+
+def test_a_separator_shows_its_blocks() -> None:
+    box = box_of("keyed clamp", "input-1/sync/separator", "Sync separator")
+    assert beside(box) == {
+        "6": "[RSET] timing", "2": "[VIDEO] clamp", "5": "back porch [BURST]", "1": "slicer [CSYNC]",
+        "3": "integrator [VSYNC]", "7": "field [ODD]", "4": "GND", "8": "VCC",
+    }  # fmt: skip
+    assert numbered(box) == set("12345678")
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_paper_is_used(name: str) -> None:
+    """On some sheet frames reach the edge of the room, at the right or below; no sheet has much less than another."""
+    made = board(name)[1]
+    areas = [sum((right - left) * (bottom - top) for left, top, right, bottom in sheet.frames) for sheet in made]
+    assert min(areas) > 0.8 * max(areas)
+    room = made[0].size[0] - MARGIN, made[0].size[1] - FOOT
+    assert max(max(f[2] / room[0], f[3] / room[1]) for sheet in made for f in sheet.frames) > 0.98
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_inputs_stand_in_the_order_in_which_they_are_numbered(name: str) -> None:
+    """From sheet to sheet, and on a sheet from left to right or downwards."""
+    circuit, made = board(name)
+    first = {}
+    for placed in circuit.parts:
+        if found := re.match(r"input-(\d)/socket", placed.role):
+            first.setdefault(placed.ref, int(found[1]))
+    at: dict[int, tuple[int, float, float]] = {}
+    for number, sheet in enumerate(made):
+        for s in sheet.symbols:
+            if s.ref in first and s.pins:
+                (x, y), *_ = s.pins[0][2]
+                at.setdefault(first[s.ref], (number, x, y))
+    for one, two in zip(sorted(at), sorted(at)[1:], strict=False):
+        assert at[one][0] <= at[two][0]
+        if at[one][0] == at[two][0]:
+            assert at[one][1] < at[two][1] or at[one][2] < at[two][2]
+
+
+def test_rectangles_have_room_of_their_own() -> None:
+    """Drawn at random: each once, in one of its shapes, inside its sheet and apart from the others; None else."""
+    chance, done = random.Random(7), 0
+    for _ in range(300):
+        shapes = [[(w, h), (h, w)] for w, h in ((chance.randint(5, 60), chance.randint(5, 60)) for _ in range(12))]
+        bound = {0: 0, 1: 1} if chance.random() < 0.5 else {}
+        even, down = chance.random() < 0.5, chance.random() < 0.5
+        made = packed(shapes, range(12), (130, 100), 3, 2, bound, even, down)
+        if made is None:
+            continue
+        done += 1
+        assert sorted(n for sheet in made for n, *_ in sheet) == list(range(12))
+        for number, sheet in enumerate(made):
+            boxes = [(x, y, x + shapes[n][shape][0], y + shapes[n][shape][1]) for n, shape, x, y in sheet]
+            assert all(inside(box, (0, 0, 130, 100)) for box in boxes)
+            grown = [(a, b, c + 3, d + 3) for a, b, c, d in boxes]
+            assert not any(meet(a, b) for n, a in enumerate(grown) for b in grown[n + 1 :])
+            assert all(bound.get(n, number) == number for n, *_ in sheet)
+    assert 50 < done < 300
 
 
 def test_a_sheet_says_what_it_is_to_who_cannot_see_it() -> None:
@@ -258,7 +388,7 @@ def test_the_reader_sees_what_is_wrong_with_a_picture() -> None:
     (x, y) = re.findall(r'c[xy]="(\d+)"', dot)
     assert clashes(read(svg.replace(dot + "\n", ""))) == [f"3 ways at ({x}.0, {y}.0), no dot"]
     assert clashes(read(svg.replace(dot, dot.replace(f'cx="{x}"', f'cx="{int(x) + 7}"')))) != []
-    assert any("sign of GND" in line for line in clashes(read(svg.replace(dot, sign_at(int(x), int(y) + 20) + dot))))
+    assert any("sign of GND" in line for line in clashes(read(svg.replace(dot, sign_at(int(x), int(y) + 10) + dot))))
 
 
 def sign_at(x: int, y: int) -> str:

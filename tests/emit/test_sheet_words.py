@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, fields
 from functools import cache, cached_property
+from math import pi
 from typing import Any
 
 import pytest
@@ -15,23 +16,34 @@ from rasterport.api import Design, design
 from rasterport.design.choosing import AUTOMATIC as AUTOMATIC_MEANING
 from rasterport.design.choosing import NATIVE, choosing
 from rasterport.emit.listing import figure_text, span_text
-from rasterport.emit.sheet.words import glossary
-from rasterport.emit.sheet.words.cautions import OF_EVERY_SET
+from rasterport.emit.sheet.words import glossary, screen
+from rasterport.emit.sheet.words.cautions import GENERAL, OF_EVERY_SET
 from rasterport.emit.sheet.words.facts import AUTOMATIC, OWN, Facts, said
 from rasterport.emit.sheet.words.kinds import Check, Fault, Record, Step, texts
 from rasterport.emit.sheet.words.sections import Sections, sections
 from rasterport.emit.survey import CAUTIONS
 from rasterport.records import Circuit, Placed
 from rasterport.standards import bench_practice, bt470, interface_levels, status_levels
+from rasterport.standards.sockets import WIRINGS
 from rasterport.units import written
 from rasterport.variant.keys import keys
 from rasterport.variant.models import Variant
 
 DC = {"set.rgb.pin_kind": "analog-dc", "set.rgb.black_level": "0 V", "set.rgb.black_within": "50 mV"}
 SILENT = {"set.audio": None}
+NORMALLED = {"set.sync.arrangement": "normalled", "set.sync.shares": "rear jack", **SILENT}
 EDGES: dict[str, Variant] = {
     "s-video takes the landing": variant({"set.sync.s_video": "silences-landing", "set.sync.shares": "rear jack"}),
     "s-video takes the jack": variant({"set.sync.s_video": "silences-jack", "set.sync.front_jack": "parallel"}),
+    "s-video takes what is normalled": variant(
+        {
+            "set.sync.s_video": "silences-jack",
+            "set.sync.arrangement": "normalled",
+            "set.sync.shares": "rear jack",
+            **SILENT,
+        }
+    ),
+    "75 ohm stay at the pins": variant({"set.rgb.termination_fitted": True, "set.rgb.coupling_fitted": "100n"}),
     "no sound": variant(SILENT),
     "muted": variant(
         {
@@ -43,7 +55,7 @@ EDGES: dict[str, Variant] = {
         }
     ),
     "given up": variant({"set.sync.arrangement": "dedicated", "set.sync.shares": "rear jack", **SILENT}),
-    "normalled": variant({"set.sync.arrangement": "normalled", "set.sync.shares": "rear jack", **SILENT}),
+    "normalled": variant(NORMALLED),
     "more than a resistor gives": variant({"set.rgb.white_level": "0.9 V", "set.rgb.clipping_level": "1.5 V"}),
     "less": variant({"set.rgb.white_level": "0.35 V"}),
     "trimmers": variant({"board.trimmers": True}),
@@ -184,6 +196,10 @@ def allowed(s: Sheet) -> set[str]:
             found |= {written(value, key.quantity.unit) for value in at(s.done.variant, key.path)}
     found |= {written(v, "ohm") for pair in bench_practice.COLD_LEAKAGE_OHM for v in pair}
     found |= {written(bench_practice.JOINED_OHM, "ohm"), written(0.0, "V")}
+    found |= {written(bench_practice.LEAKAGE_OHM, "ohm"), written(bench_practice.METER_OHM, "ohm")}
+    found |= {written(bench_practice.LEAKAGE_W, "W"), written(bench_practice.BLEEDER_W, "W")}
+    found |= {written(bench_practice.LEAKAGE_V, "V"), written(bench_practice.RESERVOIR_V, "V")}
+    found |= {written(bench_practice.LEAKAGE_F, "F")}
     found |= {written(v, "dB") for v in (bench_practice.DOUBLED_DB, bench_practice.UNTERMINATED_DB)}
     found |= {written(interface_levels.VIDEO_IMPEDANCE_OHM, "ohm"), written(status_levels.FAULT_V, "V")}
     for level in status_levels.STATUS_LEVELS.values():
@@ -244,6 +260,8 @@ def test_faults_are_those_that_this_board_can_have(name: str) -> None:
         "lead-european": "european-21" in sockets,
         "lead-japanese": "japanese-21" in sockets,
         "s-video": made.set.sync.s_video != "none",
+        "termination-in-set": not made.set.rgb.termination_fitted
+        and all(p.nets[c] != s.circuit.landing_net("red") for p, c in contacts(s, 1, "red")),
         "black-off": made.set.rgb.pin_kind == "analog-dc",
         "coupling-large": made.set.rgb.pin_kind == "analog-clamped" or made.board.keyed_clamp,
         "sync-parallel": "sync-native" in landed,
@@ -260,6 +278,165 @@ def test_faults_are_those_that_this_board_can_have(name: str) -> None:
         assert (key in found) == wanted, key
     always = "ground-missing rail-dead blanking-off blanking-half blanking-stuck sync-missing termination-doubled"
     assert {*always.split(), *["termination-missing", "colour-missing", "colours-crossed", "hum-bars"]} <= found
+
+
+def contacts(s: Sheet, index: int, function: str) -> list[tuple[Placed, str]]:
+    """Socket part and contact number of a function of an input."""
+    wiring = WIRINGS[s.done.variant.input[index - 1].socket]
+    found = []
+    for contact in wiring.with_function(function):
+        role = f"input-{index}/socket/{contact.jack}" if contact.jack else f"input-{index}/socket"
+        if s.facts.has(role):
+            placed = s.circuit.by_role(role)
+            found.append((placed, "1" if contact.jack else contact.number))
+    return found
+
+
+def fault(name: str, key: str) -> Fault:
+    return next(f for f in sheet(name).words.faults if f.key == key)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_second_termination_is_looked_for_where_a_meter_finds_it(name: str) -> None:
+    s = sheet(name)
+    at, in_lead = s.circuit.landing_net("red"), fault(name, "termination-doubled")
+    same = [placed.nets[c] == at for placed, c in contacts(s, 1, "red")]
+    assert ("in the set" in in_lead.cause) == (any(same) and not s.done.variant.set.rgb.termination_fitted)
+    assert "in the set" not in in_lead.where
+    if "termination-in-set" not in {f.key for f in s.words.faults}:
+        return
+    kept = fault(name, "termination-in-set")
+    assert "the red, green and blue landings in the set" in kept.where
+    caps = [p for p in s.circuit.parts if p.part.letter == "C" and at in p.nets.values()]
+    coupling = [p for p in caps if "GND" not in p.nets.values()]
+    sinks = any(bench_practice.sag_s(p.value_si or 0) < bt470.LINE_STANDARDS["625/50"].active_line_s for p in coupling)
+    assert ("sinks within a line" in kept.looks) == sinks, (kept.looks, coupling)
+    assert ("sinks" in kept.looks) == bool(coupling)
+    assert all(p.ref in kept.cause for p in coupling)
+
+
+def test_a_second_termination_behind_100_nf_makes_a_corner_of_14_khz() -> None:
+    # 1 / (2 pi 100 nF (75/2 + 75) ohm) = 14.15 kHz, 0.9 of a line's rate: white sinks within the line.
+    assert 1 / (2 * pi * bench_practice.sag_s(100e-9)) == pytest.approx(14147, rel=1e-3)
+
+
+LIGHT = {
+    "white": (1, 1, 1), "yellow": (1, 1, 0), "cyan": (0, 1, 1), "green": (0, 1, 0),
+    "magenta": (1, 0, 1), "red": (1, 0, 0), "blue": (0, 0, 1), "black": (0, 0, 0),
+}  # fmt: skip
+"""Red, green and blue of each bar: ITU-R BT.471, bars of colour."""
+
+
+@pytest.mark.parametrize(("one", "other"), [(0, 1), (0, 2), (1, 2)])
+def test_colours_that_are_exchanged_make_the_bars_that_light_makes(one: int, other: int) -> None:
+    for bar, light in LIGHT.items():
+        mixed = list(light)
+        mixed[one], mixed[other] = light[other], light[one]
+        assert LIGHT[screen.exchanged(bar, one, other)] == tuple(mixed)
+    names = ("red", "green", "blue")
+    text = next(
+        t for t in re.split(r"(?<=\.) ", screen.exchanges()) if t.startswith(f"{names[one].title()} and {names[other]}")
+    )
+    third = ({0, 1, 2} - {one, other}).pop()
+    things = ("a red coat", "grass", "the sky")
+    assert f"{things[third]} stays {names[third]}" in text
+    assert f"{things[one]} is {names[other]}" in text and f"{things[other]} is {names[one]}" in text
+    swapped = re.findall(r"(\w+) with (\w+)", text)
+    wanted = [b for b, light in LIGHT.items() if light[one] != light[other]]
+    assert sorted(b for pair in swapped for b in pair) == sorted(wanted)
+
+
+def test_every_sheet_lists_the_three_exchanges_and_what_white_is_without_a_colour() -> None:
+    for name in NAMES:
+        assert screen.exchanges() in fault(name, "colours-crossed").looks
+        assert "cyan without red, magenta without green, yellow without blue" in fault(name, "colour-missing").looks
+        assert "shadow" not in fault(name, "termination-missing").looks  # the source's end still absorbs
+        order = next(step for step in sheet(name).words.picture if step.key == "bars").see
+        assert order.lower().startswith(", ".join(LIGHT))
+
+
+SEEN = {
+    "kestrel": "the source's composite picture", "heron": "the source's composite picture",
+    "dotterel": "the source's composite picture", "wren": "the source's composite picture",
+    "ouzel": "a dark screen", "osprey": "the set's own picture, rolling",
+    "clean sync": "the set's own picture, rolling",
+}  # fmt: skip
+"""What is seen with input 1 chosen and RGB off: composite video shows its picture, bare sync shows none."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_without_rgb_the_screen_shows_what_comes_with_sync(name: str) -> None:
+    s = sheet(name)
+    looks, dead = fault(name, "blanking-off").looks, fault(name, "rail-dead").looks
+    if name in SEEN:
+        assert SEEN[name] in looks
+    source = s.done.variant.input[0]
+    brings = source.sync == "composite-video" and s.done.variant.set.sync.accepts == "video"
+    assert ("dots crawl" in looks) == brings
+    by_itself = [o for o in s.done.states if o.rail == "off" and o.wanted == "input-1"]
+    native = next(dict(o.reaches)["sync"] for o in s.done.states if o.rail == "off" and o.wanted == "native")
+    reaches = dict(by_itself[0].reaches)["sync"] if by_itself else native
+    assert ("The set works as before" in dead) == (reaches == "set")
+    if by_itself and reaches != "set":  # a switch throws sync over by hand, with the rail or without it
+        assert f"With {s.facts.at_position(1)}:" in dead
+    for outcome, words in zip(s.done.states, s.words.behaviours, strict=True):
+        if (
+            outcome.rail == "on"
+            and outcome.wanted == "native"
+            and not outcome.undecided
+            and outcome.blanking != "driven"
+        ):
+            kept = dict(outcome.reaches)["sync"].startswith("input-")
+            assert ("landing of sync" in words.shows) == kept
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_supply_is_read_from_the_landing_inwards_each_point_with_its_voltage(name: str) -> None:
+    s, found = sheet(name), fault(name, "rail-dead")
+    points = re.search(r": (.*), each against", found.where)
+    assert points is not None
+    told = [re.match(r"([A-Z]+[0-9]+)(?: (?:pin|end) (\w+))?", text) for text in points[1].split(", then ")]
+    nets = []
+    for match in told:
+        assert match is not None
+        placed = part(s.circuit, match[1])
+        nets.append(placed.nets[match[2]] if match[2] else next(iter(placed.nets.values())))
+    regulated = [p for p in s.circuit.parts if p.role == "supply/regulator"]
+    wanted = ["RAIL_TAP", "RAIL", *(["RAIL_5V"] if regulated else [])]
+    blocked = [p for p in s.circuit.parts if p.role == "supply/blocking"]
+    assert nets == [*wanted, *(["RAIL_SWITCHES"] if blocked else [])]
+    volts = found.expect.split("; ")
+    assert len(volts) == len(nets) and volts[0].startswith(s.facts.rail) and volts[1].startswith("nearly as much")
+    if regulated:
+        assert volts[2].startswith("4.75 to 5.25 V")  # makers' sheets of the 78L05: 5 V within 5 %
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_ptc_recovers_and_a_fusible_resistor_is_replaced(name: str) -> None:
+    s, found = sheet(name), fault(name, "rail-dead")
+    element = s.circuit.by_role("supply/element")
+    resets = element.part.key.startswith("ptc/")
+    assert ("replaced" in found.do, "recovers" in found.do) == (not resets, resets)
+    assert ("has opened" in found.cause) == (not resets)
+    judged = next(f for f in s.done.findings if f.code == "F714")
+    assert ("gives way" in found.looks) == ("gives way first" in judged.message)
+
+
+@pytest.mark.parametrize(
+    ("name", "opens", "rolls"),
+    [
+        ("s-video takes the landing", "the circuit behind it", True),
+        ("s-video takes what is normalled", "the centre of rear jack", True),
+        ("s-video takes the jack", "the centre of the composite jack", False),
+    ],
+)
+def test_a_plug_in_the_s_video_socket_is_told_by_what_it_opens(name: str, opens: str, rolls: bool) -> None:
+    found = fault(name, "s-video")
+    assert found.where.endswith(f"to {opens}.")
+    assert ("RGB rolls" in found.looks, "RGB stays" in found.looks) == (rolls, not rolls)
+    assert ("inputs of the board" in found.title) == rolls
+    never = next(p for p in sheet(name).words.card if p.key == "never").sentences
+    assert any("S-video" in line and ("new inputs roll" in line) == rolls for line in never)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -301,13 +478,25 @@ def test_the_language_is_plain(name: str) -> None:
             assert len(sentence.split()) <= LONGEST, sentence
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_what_a_fault_expects_and_advises_fits_the_board(name: str) -> None:
+    s = sheet(name)
+    assert not re.search(r"[munpµ]V\b.*µV|\d (?:µ|n|p)V", fault(name, "blanking-stuck").expect)  # no meter shows it
+    for text in (*texts(s.words.card), *texts(s.words.purpose)):
+        assert not re.search(r"\b(the [^,.;]+?) (?:and|or) \1\b", text), text  # "the AV socket and the AV socket"
+    coax = s.done.variant.set.rgb.lead_kind == "coax"
+    assert ("take coaxial wire" in fault(name, "colours-mix").do) == (not coax)
+    assert "look at every one" in fault(name, "ground-missing").do  # grounds that are joined hide each other
+
+
 def test_general_cautions_have_one_home_and_come_first() -> None:
     assert CAUTIONS == OF_EVERY_SET
     for name in NAMES:
         made = sheet(name)
         keys_found = [c.key for c in made.words.cautions]
-        assert keys_found[:6] == ["laws", "tube", "limits", "isolation", "cold", "powered"]
-        assert [c.text for c in made.words.cautions[:6]] == list(OF_EVERY_SET[:6])
+        first = ["laws", "tube", "reservoir", "limits", "isolation", "leakage", "cold", "powered", "scope"]
+        assert keys_found[: len(first)] == first == list(GENERAL)
+        assert [c.text for c in made.words.cautions[: len(first)]] == list(OF_EVERY_SET[: len(first)])
         assert keys_found.index("scan") < keys_found.index("bench-supply") < keys_found.index("first-power")
         text = next(c for c in made.words.cautions if c.key == "scan").text
         assert "31 kHz" in text and "15 kHz" in text
@@ -318,10 +507,70 @@ def test_general_cautions_have_one_home_and_come_first() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_ground_is_looked_at_first(name: str) -> None:
     checks = sheet(name).words.before
-    assert [c.key for c in checks[:3]] == ["ground-isolated", "ground-cold", "ground-jacks"]
-    assert all(c.decides and "Stop" in c.otherwise for c in checks[:3])
-    live = [n for n, c in enumerate(checks) if "isolation transformer" in c.set_is]
-    assert live and live == list(range(live[0], len(checks)))  # nothing under power before everything on a dead set
+    assert [c.key for c in checks[:4]] == ["ground-isolated", "scan", "ground-cold", "ground-jacks"]
+    assert all(c.decides and "Stop" in c.otherwise for c in checks[:4])
+
+
+RANK = (r"service manual|papers", r"^plug pulled, ", r"isolation transformer", r"^plug pulled again, .* lift")
+"""Conditions of the set in the order of safety, and of what each takes from the next."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_needs_the_set_as_it_is_comes_before_anything_is_lifted(name: str) -> None:
+    checks = sheet(name).words.before
+    ranks = [next(n for n, words in enumerate(RANK) if re.search(words, c.set_is)) for c in checks]
+    measured = [rank for rank, c in zip(ranks, checks, strict=True) if c.red]
+    assert measured == sorted(measured), [c.key for c in checks]
+    for condition in {c.set_is for c in checks}:  # the page shows a condition at one place: no check may be moved
+        at = [n for n, c in enumerate(checks) if c.set_is == condition]
+        assert at == list(range(at[0], at[-1] + 1)), condition
+    for rank, c in zip(ranks, checks, strict=True):
+        assert ("nothing lifted or cut" in c.set_is) == (rank in (1, 2) and c.key != "ground-cold"), c.key
+        assert rank == 3 or "lift" not in c.set_is.replace("nothing lifted", ""), c.key
+    native = sheet(name).done.variant.set.blanking.native
+    assert (checks[-1].key == "blanking-fitted" and ranks[-1] == 3) == (native != "open")
+    assert {c.key: rank for rank, c in zip(ranks, checks, strict=True)}["blanking-level"] == 2
+    assert sheet(name).words.before_opening
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_sides_of_sound_are_told_apart_only_where_jacks_tell_them(name: str) -> None:
+    s, audio = sheet(name), sheet(name).done.variant.set.audio
+    found = {c.key: c for c in s.words.before}
+    jacks = audio is not None and bool(audio.shares) and audio.channels == "stereo" and "left" in s.facts.sides
+    assert ("sound-sides" in found) == jacks
+    if "sound-lands" in found and "sound-sides" in found:
+        assert "no connection" not in found["sound-lands"].expect or "direct" in found["sound-lands"].expect
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_leakage_is_tested_before_the_first_plug_and_before_the_set_goes_back(name: str) -> None:
+    steps = sheet(name).words.picture
+    keys_found = [step.key for step in steps]
+    assert keys_found.index("source") < keys_found.index("first-plug") < keys_found.index("white")
+    assert keys_found[-1] == "leakage-again"
+    plug, again = steps[keys_found.index("first-plug")], steps[-1]
+    assert "alternating voltage" in plug.do and "no isolation transformer" in plug.feed and "stop" in plug.adjust
+    for wanted in ("licensed", "cold and hot", "both ways round", "not behind an isolation transformer"):
+        assert wanted in " ".join(texts(again)), wanted
+    for ref in (ref for n in sheet(name).facts.inputs for ref in sheet(name).facts.socket_refs(n)):
+        assert ref in again.do and ref in plug.do
+    isolated = sheet(name).words.before[0]
+    assert "licensed" in isolated.how and "not behind an isolation transformer" in isolated.expect
+
+
+def test_the_bound_of_the_hot_test_is_half_a_milliampere() -> None:
+    # 0.5 mA from any exposed metal part: the alternating-current leakage that set makers' manuals allow.
+    assert pytest.approx(0.5e-3) == bench_practice.LEAKAGE_V / bench_practice.LEAKAGE_OHM
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_who_is_sent_to_a_service_adjustment_is_warned_of_x_rays(name: str) -> None:
+    sent = re.compile(r"service adjustment|white adjustment|set's (?:horizontal|vertical) position")
+    s = sheet(name)
+    told = [text for r in (*s.words.picture, *s.words.faults) for text in texts(r) if sent.search(text)]
+    assert len(told) >= 4
+    assert all("screen voltage" in text and "X-rays" in text and "old setting" in text for text in told), told
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -368,9 +617,11 @@ WORDS = (
 )
 """The vocabulary of the project, each word with one meaning."""
 OTHERWISE = re.compile(
-    r"""(?ix) \bset (?:\ up|\ to|\ for|\ the\ current|\ a\ bench|\ the\ source|\ brightness|\ the\ three)\b
-    | own\ inputs? | line\ inputs? | inputs?\ (?:switch|end|pin|of\ its\ own) | S-video\ sockets? | switch\ contacts?
-    | over\ a\ line | gate\ line | scanning\ line | lines?\ (?:rates?|standards?|pulse|output) | sets
+    r"""(?ix) \bset (?:\ up|\ to|\ for|\ the\ current|\ a\ bench|\ the\ source|\ brightness|\ the\ three|\ its|\ off)\b
+    | own\ inputs? | line\ inputs? | inputs?\ (?:switch|end|pin|of\ its\ own)
+    | (?:S-video|AV|mains|set's\ own)\ sockets? | (?:switch|relay|jack)\ contacts? | contact\ (?:in\ the\ S-video|of\ K)
+    | (?:over\ a|within\ a|gate|scanning|active|each|straight|white|slanting)\ lines?
+    | lines?\ (?:rates?|standards?|pulse|output|inputs?|of\ the\ display) | sets
     """
 )
 """What the same letters mean elsewhere."""

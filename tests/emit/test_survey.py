@@ -37,12 +37,19 @@ def test_safe_order() -> None:
     titles = [TEXT.index(title) for title, _ in STEPS.values()]
     assert titles == sorted(titles)
     assert list(STEPS) == sorted(set(Stage) - {Stage.BUILT})
-    before = TEXT[: TEXT.index("Step 1")]
+    before = re.sub(r"\s+", " ", TEXT[: TEXT.index("Step 1")])
+    assert before.index("braid") < before.index("anode")
     for caution in (
         "isolation transformer",
         "one hand",
         "rings",
         "braid",
+        "600 V",
+        "never against the signal ground",
+        "through a resistor",
+        "screen voltage",
+        "oscilloscope",
+        "behind an isolation transformer it proves nothing",
         "X-ray",
         "Local codes",
         "31 kHz",
@@ -57,7 +64,17 @@ def test_safe_order() -> None:
     assert "isolation transformer" in TEXT[volts : volts + 200]
 
 
-def test_live_measurements_are_the_last_step_and_few() -> None:
+def test_what_wants_a_wire_lifted_is_the_last_step() -> None:
+    lifted = {".".join(key.path) for key in ASKED if key.survey and key.survey.stage == Stage.LIFTED}
+    asks = {".".join(key.path) for key in ASKED if key.survey and re.search(r"wire lifted", key.survey.how)}
+    assert lifted == asks == {"set.blanking.fitted_resistor"}
+    assert [*STEPS][-2:] == [Stage.VOLTS, Stage.LIFTED]
+    last = TEXT.rindex("Step ")
+    assert last < TEXT.index("  fitted_resistor")
+    assert "discharge everything again" in re.sub(r"\s+", " ", TEXT[last:])
+
+
+def test_live_measurements_are_one_step_and_few() -> None:
     powered = {".".join(key.path) for key in keys() if key.survey and key.survey.stage == Stage.VOLTS}
     assert powered == {
         "set.sync.bias",
@@ -109,3 +126,16 @@ def test_readable_on_any_terminal() -> None:
     assert TEXT.endswith("\n")
     assert not re.search(r" +$", TEXT, re.M)
     assert ".." not in TEXT
+
+
+def test_every_free_text_has_an_example_of_its_own() -> None:
+    free = [key for key in ASKED if not key.choices and key.quantity is None and key.survey and key.survey.usual]
+    free = [key for key in free if key.survey and key.survey.usual != key.default.strip('"')]
+    examples = [key.survey.usual for key in free if key.survey]
+    assert len(free) > 25
+    assert sorted(set(examples)) == sorted(examples)
+    for key in free:
+        assert key.survey is not None
+        assert f"for example {key.survey.usual}" in re.sub(r"\s+", " ", TEXT), key.path
+    places = [key for key in ASKED if key.name.startswith(("at", "second_ground_at", "ground_at"))]
+    assert {key.path for key in places} <= {key.path for key in free}

@@ -30,14 +30,15 @@ from rasterport.emit.wires.pictures import (
     switch_picture,
     wiring_pictures,
 )
-from rasterport.emit.wiring import wiring_text
+from rasterport.emit.wiring import steps, wiring_text
 from rasterport.errors import Refused
 from rasterport.parts import panel_switch, socket
 from rasterport.parts.faces import face
 from rasterport.parts.footprints import SOCKET_21
 from rasterport.parts.selectors import deck_switch, rotary_switch
-from rasterport.records import GROUND, Circuit
-from rasterport.standards.iec60757 import COLOURS
+from rasterport.records import GROUND, Circuit, Wire
+from rasterport.standards.contacts import SHELL
+from rasterport.standards.iec60757 import COLOURS, named
 from rasterport.variant.models import Variant
 
 WIRED = {"board.construction": "wired", "input.mounting": "panel"}
@@ -104,6 +105,14 @@ def rows(circuit: Circuit) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(wiring_text(circuit, ""))))
 
 
+def numbered(circuit: Circuit) -> list[tuple[int, Wire]]:
+    """The wires with the numbers of their rows, which the list of wires has in the same order."""
+    order = [int(row["order"]) for row in rows(circuit) if row["to"]]
+    found = list(zip(order, circuit.wires, strict=True))
+    assert found == [(step.number, step.of) for step in steps(circuit) if isinstance(step.of, Wire)]
+    return found
+
+
 def groups(svgs: tuple[str, ...] | list[str], kinds: tuple[str, ...] = ("strand", "step")) -> list[ElementTree.Element]:
     found = []
     for svg in svgs:
@@ -156,7 +165,9 @@ def test_every_row_of_the_list_stands_there_once_with_all_it_says(name: str) -> 
         if row["to"].endswith(" landing"):
             assert said["place"] == (bare(row["place"]) or bare("the variant does not say where"))
         assert bool(drawn_of(group, "sheath")) == (row["screened"] == "yes")
-        assert {e.get("class") for e in drawn_of(group, "core")} == {f"core {row['colour code'] or 'bare'}"}
+        own, _, ring = row["colour code"].partition("+")
+        assert {e.get("class") for e in drawn_of(group, "core")} == {f"core {own or 'bare'}"}
+        assert [e.get("class") for e in drawn_of(group, "mark")] == ([f"mark {ring}"] * 2 if ring else [])
         assert group.get("data-net") == row["net"]
 
 
@@ -164,16 +175,13 @@ def test_every_row_of_the_list_stands_there_once_with_all_it_says(name: str) -> 
 def test_the_record_behind_each_wire_is_the_one_that_is_drawn(name: str) -> None:
     """Beside the list the circuit itself: net, ends by reference, colour, where the screen is joined."""
     circuit, made = board(name)
-    first = next(int(row["order"]) for row in rows(circuit) if row["to"])
     of = {int(g.attrib["data-wire"]): g for g in groups(made, ("strand",))}
     assert len(of) == len(circuit.wires)
-    for n, wire in enumerate(circuit.wires, first):
+    for n, wire in numbered(circuit):
         group = of[n]
         assert group.attrib["data-net"] == wire.net
         assert group.attrib["data-ref"].split() == list(dict.fromkeys(ref for ref, _ in wire.joins))
-        assert (
-            bare(wire.start) in texts(group)["from"] and bare(COLOURS.get(wire.colour, "")) in texts(group)["plainly"]
-        )
+        assert bare(wire.start) in texts(group)["from"] and bare(named(wire.colour)) in texts(group)["plainly"]
         tails = len(drawn_of(group, "tail"))
         edge = any(e.get("class") == "end" for e in group)
         assert tails == (0 if edge else {"": 0, "start": 1, "end": 1, "both": 2}[wire.screen])
@@ -206,10 +214,10 @@ def test_ground_comes_first_and_rows_follow_the_order_of_work(name: str) -> None
     badges = sorted((t.box[1], int(t.words), t.wire) for t in found.texts if t.kind == "number" and t.words == t.wire)
     ends = {row["order"]: row for row in rows(circuit)}
     numbers = list(dict.fromkeys(n for _, n, _ in badges))
-    nets = [ends[str(n)]["net"] == GROUND for n in numbers]
+    nets = [ends[str(n)]["net"] == GROUND for n in numbers if ends[str(n)]["to"].endswith(" landing")]
     assert nets[0] and nets == sorted(nets, reverse=True)
-    landed = [int(row["order"]) for row in rows(circuit) if row["to"].endswith(" landing")]
-    assert sorted(numbers) == landed
+    landed = [n for n, wire in numbered(circuit) if wire.inside]
+    assert sorted(numbers) == landed == numbers
     if circuit.wired:
         assert numbers == landed
     in_turn = [int(g.attrib["data-wire"]) for g in groups(made, ("strand",))]
@@ -235,7 +243,14 @@ def test_at_the_edge_each_wire_runs_from_its_pin_to_its_place(name: str) -> None
         assert [points(e) for e in drawn_of(group, "rim")] == lines
         start, end = lines[0][0], lines[-1][-1]
         assert start == (pad[2], (pad[1] + pad[3]) / 2)
-        assert pad[1] < start[1] < pad[3] and badge[1] < end[1] < badge[3] and end[0] < badge[0]
+        assert pad[1] < start[1] < pad[3]
+        if row["to"].endswith(" landing"):
+            assert badge[1] < end[1] < badge[3] and end[0] < badge[0]
+        else:  # the screens: their wire ends on the run that joins them, whose foot bears the number
+            (run,) = (item.line for item in found.lines if item.kind == "bus")
+            assert end[0] == run[0][0] == run[1][0] == (badge[0] + badge[2]) / 2
+            assert run[0][1] <= end[1] < run[1][1] == badge[1]
+            assert badge[1] > max(item.box[3] for item in found.symbols if item.kind == "pad")
         pin = re.fullmatch(r"J1 pin (\d+) .*", row["from"])
         inner = [t.words for t in found.texts if t.wire == number and inside_of(t, pad)]
         assert inner == ([pin[1]] if pin else [""])
@@ -256,8 +271,8 @@ def inside_of(text: Item, box: tuple[float, float, float, float]) -> bool:
 def test_every_contact_shows_its_wire_or_that_it_has_none(name: str) -> None:
     circuit, made = board(name)
     ends: dict[tuple[str, str], list[int]] = {}
-    first = next(int(row["order"]) for row in rows(circuit) if row["to"])
-    for n, wire in enumerate(circuit.wires, first):
+    of = dict(numbered(circuit))
+    for n, wire in of.items():
         for end in wire.joins:
             ends.setdefault(end, []).append(n)
     seen = set()
@@ -269,9 +284,9 @@ def test_every_contact_shows_its_wire_or_that_it_has_none(name: str) -> None:
         assert group.get("data-wire", "") == " ".join(map(str, numbers))
         assert group.get("data-net", "") == (placed.nets[end[1]] or "")
         said = texts(group)
-        assert said["number"] == end[1]
+        assert said["number"] == ("sh" if end[1] == SHELL else end[1])
         if numbers:
-            assert said["code"] == (circuit.wires[numbers[0] - first].colour or "lead")
+            assert said["code"] == (of[numbers[0]].colour or "lead")
         elif placed.part.key.startswith("header"):
             assert said["code"] in ("scr", "-")
         else:
@@ -280,6 +295,48 @@ def test_every_contact_shows_its_wire_or_that_it_has_none(name: str) -> None:
     assert {(p.ref, pin.number) for p in shown for pin in p.part.pins} <= seen | {
         (p.ref, "0") for p in shown if p.part.package == "board"
     }
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_no_text_is_clipped_and_contacts_without_a_wire_have_none(name: str) -> None:
+    circuit, made = board(name)
+    for svg in made:
+        assert not any("…" in (e.text or "") for g in groups([svg], ("rest",)) for e in g.iter(f"{SVG}text"))
+    met = {end for wire in circuit.wires for end in wire.joins}
+    for number in inputs_of(circuit):
+        svg = socket_picture(circuit, number)
+        if ">Contacts without a wire<" in svg:
+            for group in groups([svg], ("rest",)):
+                end = (group.attrib["data-ref"], group.attrib["data-pin"])
+                assert end not in met and ("data-net" not in group.attrib or end in circuit.joined)
+    on_board = [p for p in circuit.parts if p.part.key.startswith("socket/") and p.on_board and not circuit.wired]
+    told = "".join(socket_picture(circuit, number) for number in inputs_of(circuit))
+    assert ("no wire goes to this socket" in told) == bool(on_board)
+    assert "footprint" not in told and "from memory" not in told
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_a_picture_to_which_no_wire_goes_takes_no_sheet_of_its_own_where_another_has_room(name: str) -> None:
+    _, made = board(name)
+    room, alone_ = [], []
+    for svg in made:
+        found = flat(svg)
+        (rule,) = (item for item in found.lines if item.kind == "rule")
+        foot = max(t.box[3] for t in found.texts if t.box[3] < rule.box[1])
+        if groups([svg], ("strand", "step")):
+            room.append(rule.box[1] - foot)
+        else:
+            alone_.append(foot - 100)
+    assert all(max(room) < tall + 40 for tall in alone_)
+
+
+def test_the_shell_is_called_the_shell() -> None:
+    for mounting in ("board", "panel"):
+        circuit = compose(variant({"input": [{"socket": "de-15", "mounting": mounting, "sync": "ttl-composite"}]}))
+        svg = socket_picture(circuit, 1)
+        assert ">sh</text>" in svg and ">0</text>" not in svg and "sh: the shell" in svg
+        told = " ".join(wire.start for wire in circuit.wires)
+        assert "contact 0" not in told and ("the shell" in told) == (mounting == "panel")
 
 
 FACES = [

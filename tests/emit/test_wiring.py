@@ -12,7 +12,7 @@ from making import TEMPLATE_NAMES, examined, several, template, variant
 from rasterport.circuit import compose
 from rasterport.emit import listing
 from rasterport.emit.wiring import HEADER, wiring_text
-from rasterport.records import Circuit
+from rasterport.records import SCREENS, Circuit
 from rasterport.variant.base import Table
 from rasterport.variant.keys import keys
 from rasterport.variant.models import Variant
@@ -36,12 +36,16 @@ def worked() -> Circuit:
     return compose(variant({"set.work": WORK}))
 
 
-def test_the_work_comes_first_and_its_reverse_last() -> None:
+def test_the_work_comes_before_the_wires_to_the_chassis_and_its_reverse_last() -> None:
     circuit = worked()
     found = rows(circuit)
     steps = [row["carries"].split(":")[0] for row in found]
-    assert steps == [WORK_STEP] * 5 + [wire.carries for wire in circuit.wires] + [BACK_STEP] * 5
+    own = [wire.carries for wire in circuit.wires if not wire.inside]
+    inside = [wire.carries for wire in circuit.wires if wire.inside]
+    assert own and inside
+    assert steps == own + [WORK_STEP] * 5 + inside + [BACK_STEP] * 5
     assert [row["order"] for row in found] == [str(n) for n in range(1, len(found) + 1)]
+    found = found[len(own) :]
     assert found[0]["from"] == "in all 2 parts lifted, 1 track cut, 1 other step"
     told = [(row["from"], row["place"], row["carries"]) for row in found[1:5]]
     assert told == [(w["do"], w.get("at", ""), f"{WORK_STEP}: {w['kind']}") for w in WORK]
@@ -96,12 +100,11 @@ def test_every_landing_has_its_place_wherever_it_is_printed(name: str, pads: str
     """Each key that names a place gets a text of its own; every landing must show exactly its own."""
     circuit = compose(with_places(CASES[name], pads))
     found = {row["to"]: row["place"] for row in rows(circuit) if row["to"].endswith(" landing")}
-    assert set(found) == {f"{landed.name} landing" for landed in circuit.landed}
+    landings = [landed for landed in circuit.landed if landed.name != SCREENS]
+    assert set(found) == {f"{landed.name} landing" for landed in landings}
     printed = {line.split()[0]: line.split(maxsplit=1)[1] for line in listing.landings(circuit)}
-    assert set(printed) == {landed.name for landed in circuit.landed}
-    for landed in circuit.landed:
-        if landed.name == "screens":
-            continue
+    assert set(printed) == {landed.name for landed in landings}
+    for landed in landings:
         place, landing_net = found[f"{landed.name} landing"], circuit.landing_net(landed.name) or ""
         assert place == f"<{PLACE_OF[landed.name]}>"
         assert printed[landed.name].endswith(place)

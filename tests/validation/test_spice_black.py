@@ -19,7 +19,7 @@ from rasterport.design.termination import parallel
 from rasterport.emit.deck import deck_text
 from rasterport.records import COLOURS, Conditions, Simulation
 from rasterport.variant.models import Variant
-from spice import run
+from spice import of_picture, run
 
 DIRECT: dict[str, Any] = {
     "set.rgb.pin_kind": "analog-dc",
@@ -36,7 +36,7 @@ SWITCH_OHM = 100.0
 
 
 def done(deck: Simulation) -> dict[str, float]:
-    found = run(deck_text(deck))
+    found = run(deck_text(of_picture(deck)))
     assert found.status == 0 and found.complaints == ()
     return found.figures
 

@@ -19,7 +19,7 @@ from rasterport.design.termination import parallel
 from rasterport.emit.deck import deck_text
 from rasterport.parts.trimmers import END_OHM
 from rasterport.records import COLOURS, Modelled, Simulation
-from spice import run
+from spice import of_picture, run
 
 WITHIN = 0.01
 """Distance of white at the pin from the arithmetic, relative."""
@@ -27,7 +27,7 @@ WIDE = {"set.rgb.clipping_level": "3 V", "input.source_coupling": "dc"}
 
 
 def white(deck: Simulation) -> dict[str, float]:
-    done = run(deck_text(deck))
+    done = run(deck_text(of_picture(deck)))
     assert done.status == 0 and done.complaints == ()
     return {colour: done.figures[f"{colour}_level"] for colour in COLOURS}
 

@@ -5,6 +5,7 @@ Levels within 1 %, edges within 5 %, what is left of a source that is not chosen
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import lru_cache
@@ -23,7 +24,7 @@ from rasterport.circuit import compose
 from rasterport.design.landings import line_standards
 from rasterport.emit.deck import deck_text, spice_names
 from rasterport.records import COLOURS, Simulation
-from spice import control, plots, run
+from spice import control, of_picture, plots, run
 
 SHARING = tuple(name for name in TEMPLATE_NAMES if template(name).set.display is not None)
 EVERY = [(name, state) for name in SHARING for state in states_of(template(name))]
@@ -72,7 +73,7 @@ def test_levels_of_source_and_display_alone_and_together(name: str, state: State
 
 @pytest.mark.parametrize(("name", "state"), CHOSEN)
 def test_menus_with_nothing_plugged_in(name: str, state: State) -> None:
-    measured, figures = run(deck_text(unplugged(deck_of(name, state)))).figures, figures_of(name)
+    measured, figures = run(deck_text(of_picture(unplugged(deck_of(name, state))))).figures, figures_of(name)
     for colour in COLOURS:
         wanted = figures.get("menu-level-unplugged", colour, state).nominal
         assert measured[f"{colour}_menu_alone_level"] == pytest.approx(wanted, rel=LEVEL)
@@ -163,7 +164,7 @@ def trace(deck: Simulation, net: str, stop_s: float) -> Callable[[float], float]
     times, volts = sampled(deck, net, 0.0, stop_s, deck.step_s)
 
     def at(t: float) -> float:
-        k = next(k for k, later in enumerate(times) if later >= t)
+        k = bisect_left(times, t)
         return volts[k - 1] + (volts[k] - volts[k - 1]) * (t - times[k - 1]) / (times[k] - times[k - 1])
 
     return at

@@ -17,15 +17,15 @@ import pytest
 from making import TEMPLATE_NAMES, template
 from rasterport.analysis.bench_feeds import CELLS
 from rasterport.analysis.control import Control
+from rasterport.analysis.meter import METER, METER_A, METER_V
 from rasterport.analysis.models import control_models, linear
 from rasterport.analysis.network import NATIVE, State, contact_nets, elements_of, states_of
-from rasterport.analysis.ohm_readings import METER, OhmReadings
+from rasterport.analysis.ohm_readings import OhmReadings
 from rasterport.analysis.ohms import METER_MOST_OHM, Ohm, hung
 from rasterport.analysis.points import at_pin, contacts, landings, pin_words, returns
 from rasterport.analysis.readings import readings
 from rasterport.analysis.setup import Setup
 from rasterport.analysis.simulation import simulation
-from rasterport.analysis.volt_readings import METER_A, METER_V
 from rasterport.circuit import compose
 from rasterport.emit.deck import deck_text, element_name, spice_names
 from rasterport.records import GROUND, Circuit, Conditions, Modelled, Placed, Reading, Simulation
@@ -295,4 +295,4 @@ def test_points_by_words_are_the_nets_that_they_name() -> None:
     nets = nets_by_words(circuit, variant)
     coil = at_pin(circuit.by_role("stage/relay-1"), "coil+")
     assert nets[coil.words] == "COIL_1_FEED"
-    assert nets["contact 15 of input 1 (J101 pin 15, red)"] == "IN1_RED"
+    assert nets["contact 15 of J101 (red)"] == "IN1_RED"

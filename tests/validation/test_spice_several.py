@@ -220,18 +220,19 @@ def terminals_a_line(made: Control) -> int:
 
 
 def room_of(deck: Simulation, made: Control, line: str = "") -> Room:
-    """The least room in a run, over every terminal of every switch, or those of one line."""
+    """The least room in a run, over every terminal of every switch, or those of one line; one run serves all lines."""
     net, lines, at = spice_names(deck), [], {}
     for chip in made.analog:
         assert net_at(chip, "VEE") == GROUND
         supply = supply_of(chip)
         lines.append(f"{chip.ref.lower()}_supply min v({net[supply]})")
-        for n, terminal in enumerate(sorted(t for t in terminals(chip) if line.upper() in t)):
+        for n, terminal in enumerate(sorted(terminals(chip))):
             key = f"{chip.ref.lower()}_{n}"
             at[key] = (terminal, f"{chip.ref.lower()}_supply")
             lines += [f"{key}_low min v({net[terminal]})", f"{key}_high max v({net[terminal]})"]
-    assert len(at) >= terminals_a_line(made)
     found = measured(deck, lines)
+    at = {key: ends for key, ends in at.items() if line.upper() in ends[0]}
+    assert len(at) >= terminals_a_line(made)
     return Room(
         min((found[f"{key}_low"], terminal) for key, (terminal, _) in at.items()),
         min((found[supply] - found[f"{key}_high"], terminal) for key, (terminal, supply) in at.items()),

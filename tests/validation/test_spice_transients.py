@@ -6,6 +6,7 @@ Expected values are worked out beside each test from the inputs, with I t / C an
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
@@ -21,7 +22,7 @@ from rasterport.design.landings import line_standards
 from rasterport.emit.deck import deck_text, spice_names
 from rasterport.records import COLOURS, GROUND, Conditions, Modelled, Simulation
 from rasterport.variant.models import Variant
-from spice import control, plots, run
+from spice import control, of_picture, plots, run
 
 WITHIN = 0.02
 """Distance that the arithmetic may have from the simulation, relative."""
@@ -63,7 +64,7 @@ def trace(deck: Simulation, net: str, stop_s: float, step_s: float) -> Callable[
     times, volts = plot.real("time"), plot.real(f"v({name})")
 
     def at(t: float) -> float:
-        k = next(k for k, later in enumerate(times) if later >= t)
+        k = bisect_left(times, t)
         a, b = times[k - 1], times[k]
         return volts[k - 1] + (volts[k] - volts[k - 1]) * (t - a) / (b - a)
 
@@ -206,7 +207,7 @@ def test_the_clamp_settles_after_a_step(name: str) -> None:
 def levels(made: Variant, picture: float, *more: Modelled) -> dict[str, float]:
     """White and sync at the landings [V] behind a source that has settled at an average picture level."""
     deck = deck_of(made, Conditions(picture=picture))
-    done = run(deck_text(replace(deck, parts=(*deck.parts, *more))))
+    done = run(deck_text(of_picture(replace(deck, parts=(*deck.parts, *more)))))
     assert done.status == 0 and done.complaints == ()
     found = {f"{colour}_level": done.figures[f"{colour}_level"] for colour in COLOURS}
     return found if made.input[0].sync == "ttl-composite" else {**found, "sync_depth": done.figures["sync_depth"]}

@@ -16,9 +16,12 @@ from rasterport.emit.resolved import resolved_text
 from rasterport.emit.survey import survey_text
 from rasterport.emit.survey_page import survey_page
 from rasterport.errors import VariantError
-from rasterport.variant.built import measured, split
+from rasterport.units import QuantityError
+from rasterport.variant.built import split
 from rasterport.variant.load import load
 from rasterport.variant.models import Variant
+from rasterport.variant.reading import HINTS, measured
+from spellings import REFUSED, TAKEN, Spelling
 from variant.minimal import minimal
 
 FULL = """
@@ -36,6 +39,7 @@ serial = "0002"
 date = "2031-05-15"
 readings = { "joined/red-ground" = "open" }
 """
+LONG = f"{'7' * 38} ohm"
 OPEN_TOO = 'must be a number with its unit, or open, such as "74.8 ohm", "1.97 V" or "open"'
 
 
@@ -61,20 +65,43 @@ def test_a_record_in_full(tmp_path: Path) -> None:
     assert load(written(tmp_path, minimal())).variant.built == ()
 
 
-@pytest.mark.parametrize(
-    ("text", "value", "unit"),
-    [
-        ("74.8 ohm", 74.8, "ohm"), ("74.8Ω", 74.8, "ohm"), ("4.7 kohm", 4700, "ohm"), ("4k7 ohm", 4700, "ohm"),
-        ("0 ohm", 0, "ohm"), ("open", float("inf"), "ohm"), ("1.97 V", 1.97, "V"), ("-12 mV", -0.012, "V"),
-        ("-1 mA", -0.001, "A"),
-        ("3.8 mA", 0.0038, "A"), ("100 nF", 1e-7, "F"), ("15.6 kHz", 15600, "Hz"),
-    ],
-)  # fmt: skip
-def test_a_reading_is_a_number_with_its_unit(text: str, value: float, unit: str) -> None:
-    assert measured(text) == (pytest.approx(value), unit)
-    row = f'[[built]]\nserial = "1"\nreadings = {{ "a/b" = "{text}" }}\n'
-    assert Variant.model_validate(tomllib.loads(minimal() + row)).built[0].readings == {"a/b": text}
-    assert fits(tomllib.loads(minimal() + row))
+def row_of(text: str) -> dict[str, Any]:
+    """The minimal file with one reading."""
+    return {**tomllib.loads(minimal()), "built": [{"serial": "1", "readings": {"a/b": text}}]}
+
+
+def unit_of(text: str) -> str:
+    """The unit that a text names or means by itself, "" for none."""
+    try:
+        return measured(text)[1]
+    except QuantityError:
+        return ""
+
+
+@pytest.mark.parametrize("spelled", TAKEN, ids=lambda s: f"{s.text} in {s.unit}")
+def test_a_reading_is_a_number_with_its_unit(spelled: Spelling) -> None:
+    """As the sheet copies it, and as it was typed once its unit stands there; without one a file takes none."""
+    whole = spelled.text if unit_of(spelled.text) else f"{spelled.text} {spelled.unit}"
+    for text in (spelled.copied, whole):
+        assert measured(text) == (pytest.approx(spelled.value, rel=1e-12), spelled.unit), text
+        assert Variant.model_validate(row_of(text)).built[0].readings == {"a/b": text}
+        assert fits(row_of(text)), text
+    if whole != spelled.text:
+        assert not fits(row_of(spelled.text))
+
+
+@pytest.mark.parametrize(("text", "unit"), REFUSED)
+def test_what_is_no_reading_is_none_with_a_unit_behind_it(text: str, unit: str) -> None:
+    for tried in (text, f"{text} {unit}", text + unit):
+        assert unit_of(tried) != unit, tried
+        assert fits(row_of(tried)) == bool(unit_of(tried)), tried
+
+
+@pytest.mark.parametrize("unit", HINTS)
+def test_hints_are_readings_of_their_unit(unit: str) -> None:
+    for example in HINTS[unit].split(" or "):
+        for one in example.split(", "):
+            assert unit in (unit_of(one), unit_of(f"{one} {unit}")), one
 
 
 @pytest.mark.parametrize(
@@ -82,12 +109,19 @@ def test_a_reading_is_a_number_with_its_unit(text: str, value: float, unit: str)
     [
         ('"74.8"', '"74.8"', OPEN_TOO),
         ('"4k7"', '"4k7"', OPEN_TOO),
-        ('"OL"', '"OL"', OPEN_TOO),
         ('""', '""', OPEN_TOO),
         ('"-"', '"-"', OPEN_TOO),
-        ('"74,8 ohm"', '"74,8 ohm"', 'must have a point, not a comma: write "74.8 ohm"'),
+        (
+            '"1,500 ohm"',
+            '"1,500 ohm"',
+            'must not have a comma that may stand for thousands: write "1.500 ohm" or without it',
+        ),
         ('"1e3 ohm"', '"1e3 ohm"', 'must be written without an exponent: write "1 kohm" if that is meant'),
-        ('"-1 ohm"', '"-1 ohm"', 'must not be negative but in V or A, such as "74.8 ohm", "1.97 V" or "open"'),
+        (
+            f'"{"7" * 38} ohm"',
+            f'"{"7" * 38} ohm"',
+            'must be at most 40 characters, such as "74.8 ohm", "1.97 V" or "open"',
+        ),
         ('"--1 V"', '"--1 V"', 'must not be negative; write a quantity such as "0.7 V" or "200 mV"'),
         ('"75 to 76 ohm"', '"75 to 76 ohm"', 'must be one number with one unit, such as "75", "4k7" or "2.2 kohm"'),
         ("74.8", "74.8", 'must be a text with its unit, such as "74.8 ohm", "1.97 V" or "open"'),
@@ -100,7 +134,7 @@ def test_a_reading_written_otherwise_says_how(value: str, found: str, allowed: s
     assert not fits(tomllib.loads(minimal() + row))
 
 
-KEY = "must be the key of a reading as the bench sheet has it, in quotes, such as joined/red-ground"
+KEY = "must be the key of a reading as the bench sheet has it, in quotes, such as joined/native/input-1.red-ground"
 DAY = "must be a day of the calendar as year-month-day, such as 2031-05-14"
 
 
@@ -151,8 +185,13 @@ def test_each_board_has_a_serial_of_its_own(tmp_path: Path) -> None:
     [
         ("red/coupling = 120n", ("red/coupling", "120n")),
         ("red/coupling=120n, film", ("red/coupling", "120n, film")),
+        ("R101 = 82", ("R101", "82")),
+        ("r101=82", ("r101", "82")),
+        (" C1: 120n ", ("C1", "120n")),
+        ("red/coupling: 120n", ("red/coupling", "120n")),
         ("lead shortened", ("", "lead shortened")),
-        ("R101 = 82", ("", "R101 = 82")),
+        ("sound: through a longer lead", ("", "sound: through a longer lead")),
+        ("R101 is warm: larger one = better", ("", "R101 is warm: larger one = better")),
         ("red/coupling = ", ("", "red/coupling =")),
     ],
 )

@@ -5,13 +5,14 @@ Simple means only: one bench supply, dry cells, resistors.  Each says its value 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from rasterport.analysis.control import Control, Range
 from rasterport.analysis.display_blanking import joining
 from rasterport.analysis.network import NATIVE, State, set_side
 from rasterport.analysis.nodal import Element
-from rasterport.analysis.points import Point, contacts, landings
+from rasterport.analysis.points import contacts, landings
 from rasterport.analysis.poses import positions_of
 from rasterport.design import choosing as meanings
 from rasterport.design.choosing import choosing
@@ -19,7 +20,7 @@ from rasterport.design.landings import CONTACT_OHM
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS
 from rasterport.standards.status_levels import STATUS_LEVELS
-from rasterport.units import short, written
+from rasterport.units import short, significant, written
 
 CELLS = (
     ("one 1.5 V cell", Range(1.2, 1.65)),
@@ -28,9 +29,9 @@ CELLS = (
     ("a 9 V battery", Range(7.0, 9.6)),
 )
 """Dry cells from nearly used up to new [V]; from memory."""
-LIMIT_SHARE, LIMIT_LEAST_A = 1.5, 0.02
-"""The supply's current limit against the most that the board takes, and the least that a supply can be set to [A];
-judgement, stated."""
+LIMIT_SHARE, LIMIT_LEAST_A, LIMIT_STEP_A = 1.5, 0.05, 0.01
+"""The supply's current limit against the most that the board takes; the least, and the steps, in which a bench supply
+can be set [A]; judgement, stated."""
 
 NEAR_SHARE = 0.1
 """A supply of the board serves in place of another that is so near [-]; judgement, stated."""
@@ -54,16 +55,21 @@ class StandIn:
 
 
 def limit_a(control: Control) -> float:
-    """Where to set the current limit of the bench supply [A], in steps of 5 mA."""
-    most = max(float(control.currents(state).rail_a) for state in control.states)
-    return max(LIMIT_LEAST_A, -(-most * LIMIT_SHARE // 0.005) * 0.005)
+    """Where to set the current limit of the bench supply [A]."""
+    return limit_for(max(float(control.currents(state).rail_a) for state in control.states))
+
+
+def limit_for(most: float) -> float:
+    """The current limit for a board that takes at most `most` from its rail [A]."""
+    steps = math.ceil(significant(most * LIMIT_SHARE / LIMIT_STEP_A))
+    return max(LIMIT_LEAST_A, significant(steps * LIMIT_STEP_A))
 
 
 def supply_words(control: Control) -> str:
     """The bench supply in words."""
     volts = written(control.variant.set.supply.voltage, "V")
     most = written(limit_a(control), "A")
-    return f"bench supply {volts} from the rail landing to the ground landing, current limit {most}"
+    return f"bench supply {volts}, current limit {most}, plus to the rail landing, minus to the ground landing"
 
 
 def cell_between(least: float, most: float) -> tuple[str, Range] | None:
@@ -74,6 +80,11 @@ def cell_between(least: float, most: float) -> tuple[str, Range] | None:
 def chooses(control: Control, state: State) -> str:
     """What brings a board into a state on the bench, in words, "" where nothing has to be done."""
     return "; ".join([*_switch(control, state), *_gate(control, state), *_status(control, state)])
+
+
+def position(control: Control, state: State) -> str:
+    """Where the panel switch stands in a state, in words, "" on a board without one."""
+    return "; ".join(_switch(control, state))
 
 
 def _index(control: Control, state: State) -> int:
@@ -118,14 +129,18 @@ def _status(control: Control, state: State) -> list[str]:
     if levels.load_ohm is None or levels.load_ohm > 1e3:
         return [f"{name} at {point.words}, minus to ground"]
     amps, watts = r.high / levels.load_ohm, r.high**2 / levels.load_ohm
-    return [f"{name} at {point.words}, minus to ground: it gives {written(amps, 'A')}, {short(watts * 1e3, 2)} mW"]
+    gives = f"{written(significant(amps, 2), 'A')}, {short(watts * 1e3, 2)} mW"
+    return [f"{name} at {point.words}, minus to ground: it gives {gives}"]
 
 
-def source_words(point: Point) -> str:
-    """A cell behind 75 ohm in place of a source."""
+def source_words() -> str:
+    """A cell behind 75 ohm in place of a source; what it gives is known only once it was read by itself."""
     name, r = CELLS[0]
     watts = r.high**2 / LINE_OHM / 4
-    return f"{name} behind 75 ohm (0.25 W; it takes {short(watts * 1e3, 2)} mW) at {point.words}, minus to ground"
+    return (
+        f"{name} behind 75 ohm (0.25 W; it takes {short(watts * 1e3, 2)} mW) at the contact of the line that is read, "
+        "minus to ground; measure the cell by itself first"
+    )
 
 
 def _near(control: Control, volts: float) -> str:

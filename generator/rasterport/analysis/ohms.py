@@ -270,6 +270,15 @@ class Ohms:
             frozenset(net for net, group in self._group.items() if group in groups),
         )  # fmt: skip
 
+    def beside(self, red: str, black: str, net: str, ohm: float) -> float:
+        """The nominal reading with one more resistor from a net to ground [ohm]."""
+        found, ground = self.between(red, black).nominal, len(self._place)
+        a, b, c = (self._place.get(n, None if n != GROUND else ground) for n in (red, black, net))
+        if a is None or b is None or c is None:
+            return found
+        z = self._matrix[0]
+        return max(0.0, found - float((z[a, c] - z[b, c]) ** 2 / (z[c, c] + ohm)))
+
     def group(self, net: str) -> str:
         """A name that all nets share which resistors join without passing through ground, "" for ground."""
         return self._group.get(net, "")

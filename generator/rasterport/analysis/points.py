@@ -64,8 +64,9 @@ def contacts(circuit: Circuit, variant: Variant, index: int) -> dict[str, Point]
         if contact.function in ("ground", "shell", "unused") or net is None:
             continue
         function = "sync" if contact.function == "hsync" else contact.function
-        of = f"the {contact.jack} jack" if contact.jack else f"contact {contact.number}"
-        words = f"{of} of input {index} ({placed.ref} pin {contact.number}, {contact.name})"
+        words = f"contact {contact.number} of {placed.ref} ({contact.name})"
+        if contact.jack:
+            words = f"{contact.jack} jack {placed.ref}, pin {contact.number} ({contact.name})"
         found.setdefault(function, Point(f"{chosen(index)}.{function}", words, net, placed.ref, function))
     return found
 
@@ -77,7 +78,9 @@ def returns(circuit: Circuit, variant: Variant, index: int) -> tuple[str, tuple[
         for contact, placed in _sockets(circuit, variant, index)
         if contact.function in ("ground", "shell") and placed.nets[contact.number] is not None
     ]
-    told = ", ".join(f"{contact.jack} {contact.number}".strip() for contact, _ in rows)
+    told = ", ".join(
+        f"{contact.jack} {'shell' if contact.function == 'shell' else contact.number}".strip() for contact, _ in rows
+    )
     kind = "returns and shells" if rows and rows[0][0].jack else "contacts"
     nets = tuple(dict.fromkeys(str(placed.nets[contact.number]) for contact, placed in rows))
     refs = tuple(dict.fromkeys(placed.ref for _, placed in rows))

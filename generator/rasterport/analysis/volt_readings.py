@@ -6,7 +6,7 @@ ever decides whether power may be applied.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from rasterport.analysis.bench_feeds import (
@@ -14,34 +14,42 @@ from rasterport.analysis.bench_feeds import (
     chooses,
     line_resistors,
     menu_words,
+    position,
     source_words,
     stand_ins,
     supply_words,
 )
-from rasterport.analysis.control import OFF_V, Control, net_at
-from rasterport.analysis.corners import Quantity
+from rasterport.analysis.control import OFF_V, Control, Range, net_at
+from rasterport.analysis.corners import Quantity, Spread
 from rasterport.analysis.display_blanking import joining
 from rasterport.analysis.figures import Figures
+from rasterport.analysis.meter import METER_A, METER_AC, METER_V, SCOPE
 from rasterport.analysis.network import NATIVE, State, set_side
-from rasterport.analysis.nodal import GROUND, Element
+from rasterport.analysis.nodal import GROUND, Element, reach
+from rasterport.analysis.ohms import Ohms, resistors
 from rasterport.analysis.points import Point, at_pin, contacts, ground_of, landings, owner, pin_words
 from rasterport.analysis.volts import Volts, has
+from rasterport.design.landings import through
 from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS, Placed, Reading
-from rasterport.units import written
+from rasterport.units import short, significant, written
 
-METER_V, METER_A = "multimeter, direct voltage", "multimeter, direct current"
-METER_AC, SCOPE = "multimeter, alternating voltage", "oscilloscope"
 METER_SHARE, METER_LEAST_V, METER_LEAST_A = 0.01, 0.01, 20e-6
 """What a hand-held meter is off, besides the parts [-, V, A]; judgement, stated."""
 STILL_V = 0.05
 """Nothing on a line is at most this [V]; judgement, stated."""
+GREY = "its source showing a still grey picture"
 MENU = "no source plugged in; a menu of the set with white letters on the screen"
+STILL = "no source plugged in: nothing may stand on a contact before one is"
 CELL = "cell"
-AS_BEFORE = "supply and stand-ins as for the rail landing"
+AS_BEFORE = "supply and stand-ins as in the native state"
 BEARS_W = 0.25
 """What every stand-in is bought for [W]: none takes more, as their own figures say."""
 MOST_NAMED = 4
+ENDED = 0.75
+"""A line gives less than this part of a source behind 75 ohm where it is terminated [-]."""
+DROPS = 0.02
+"""A supply that lies lower by more than this part is made on the board [-]; judgement, stated."""
 WHITE = "a still picture with a full white and a black area, from a source of standard level"
 SOURCE = "supplies, parts and junctions at their corners; meter 1 %: judgement, stated"
 
@@ -60,65 +68,75 @@ class VoltReadings:
         self._refs = {p.role: p.ref for p in self.circuit.parts}
 
     def all(self) -> Iterator[Reading]:
-        """The rail first and then native, since they decide, then each input."""
-        yield from self._rail()
+        """State by state, native first; in each what decides comes first, on the bench the current before all."""
         for state in self.control.states:
-            if self.alone:
-                yield self._current(state)
-            yield from self._blanking(state)
-            if state == NATIVE:
-                yield from self._supplies()
-                yield from self._still()
-            if self.alone:
-                yield from self._stages(state)
-            yield from self._coils(state)
-            if state != NATIVE:
-                yield from self._fed(state) if self.alone else self._shown(state)
+            found = list(self._of(state))
+            yield from (r for r in found if r.decides)
+            yield from (r for r in found if not r.decides)
 
-    def _feed(self, state: State) -> str:
-        """What a board has to be given for a state."""
-        if not self.alone:
-            return self._chosen(state)
-        return "; ".join(filter(None, (AS_BEFORE, chooses(self.control, state))))
+    def _of(self, state: State) -> Iterator[Reading]:
+        if self.alone:
+            yield self._current(state)
+        if state == NATIVE:
+            yield from self._rail()
+        yield from self._blanking(state)
+        if state == NATIVE:
+            yield from self._supplies()
+            yield from self._still()
+        if self.alone:
+            yield from self._stages(state)
+        yield from self._coils(state)
+        if state != NATIVE:
+            yield from self._fed(state) if self.alone else self._shown(state)
+
+    def _feed(self, state: State, *more: str) -> str:
+        """What a board has to be given for a state: where the switch stands, supply and stand-ins, or the source."""
+        where, audio = position(self.control, state), self.variant.set.audio
+        if self.alone:
+            before = AS_BEFORE if stand_ins(self.control) else "supply as in the native state"
+            parts = (self._prepared() if state == NATIVE else before, chooses(self.control, state), *more)
+        elif state == NATIVE:
+            parts = (where, *(more or ("no source plugged in",)))
+        else:
+            chosen = self.variant.set.sync.select or (audio.select if audio is not None else "")
+            parts = (where, f"the set on {chosen}" if chosen else "", *(more or (GREY,)))
+        return "; ".join(filter(None, parts))
 
     def _prepared(self) -> str:
-        """Supply and stand-ins, said once, with what brings the board to rest."""
+        """Supply and stand-ins."""
         rest = [
             f"{written(s.ohm, 'ohm')} ({written(BEARS_W, 'W')}) from the {s.first} to {s.second}: {s.reason}"
             for s in stand_ins(self.control)
         ]
-        return "; ".join(filter(None, (supply_words(self.control), *rest, chooses(self.control, NATIVE))))
-
-    def _chosen(self, state: State) -> str:
-        if state == NATIVE:
-            return "no source plugged in"
-        return f"input {state.removeprefix('input-')} chosen, its source showing a still grey picture"
+        return "; ".join((supply_words(self.control), *rest))
 
     def _rail(self) -> Iterator[Reading]:
         if "rail" not in self.lands:
             return
         found = self._at(self.lands["rail"].net, NATIVE)
         if found is not None:
-            low = "a short that keeps the supply in its limit, or another rail than the one meant"
-            high = "another rail than the one meant: take the power away"
-            feed = self._prepared() if self.alone else ""
-            yield self._volt(NATIVE, self.lands["rail"], "rail landing", found, (low, high), True, feed=feed)
+            low, high = "a short: the supply stands in its current limit", "the supply is set too high"
+            if not self.alone:
+                low, high = "a short, or another rail than the one meant", "another rail than the one meant"
+            yield self._volt(NATIVE, self.lands["rail"], "rail landing", found, (low, high), True)
 
     def _current(self, state: State) -> Reading:
         nominal, low, high = self.volts.rail_a(state)
         point = self.lands.get("rail", Point("rail", "rail landing", "", ""))
-        words = "in the wire from the supply's plus to the " + point.words
-        coils = [
-            p.ref for p in self.circuit.parts if p.part.letter == "K" and p.role in self.control.pose(state).conducting
-        ]
-        low_means = (
-            f"a coil or its driver that does not act: {', '.join(coils)}" if coils else "a supply that is not joined"
-        )
-        high_means = "a bridge, a part turned round, or two relay stages at once: take the power away before looking"
+        parts = self.circuit.parts
+        coils = [p.ref for p in parts if p.part.letter == "K" and p.role in self.control.pose(state).conducting]
+        low_means = f"a coil or its driver that does not act: {', '.join(coils)}" if coils else "no way from the supply"
+        least = max(0.0, low * (1 - METER_SHARE) - METER_LEAST_A)
+        # Only what this board has may be suspected.
+        turned = any(p.part.letter in "DQU" for p in parts) or any(has(p, "+") for p in parts)
+        stages = len({p.role.rpartition("/")[0] for p in parts if p.part.letter == "K"}) > 1
+        high_means = ["a bridge", *["a part turned round"] * turned, *["two relay stages at once"] * stages]
         return Reading(
-            f"{self.stage}/{state}/rail-current", self.stage, "current from the rail", METER_A, "supply's plus", words,
-            "A", nominal, max(0.0, low * (1 - METER_SHARE) - METER_LEAST_A), high * (1 + METER_SHARE) + METER_LEAST_A,
-            low_means, high_means, state, self._feed(state), state == NATIVE, tuple(filter(None, (point.ref,))), SOURCE,
+            f"{self.stage}/{state}/rail-current", self.stage, "current from the rail", METER_A,
+            "plus of the supply, its wire to the board taken off", point.words,
+            "A", nominal, least, high * (1 + METER_SHARE) + METER_LEAST_A, low_means if least > 0 else "",
+            f"{', '.join(high_means)}: power off before looking", state, self._feed(state), state == NATIVE,
+            tuple(filter(None, (point.ref,))), SOURCE,
         )  # fmt: skip
 
     def _blanking(self, state: State) -> Iterator[Reading]:
@@ -129,7 +147,7 @@ class VoltReadings:
         title = f"blanking landing, {'native' if state == NATIVE else 'switched to RGB'}"
         if state == NATIVE and quantity is None:
             most = STILL_V if self.alone else pin.off_below
-            means = ("the set's own wire on the wrong side", self._native_high())
+            means = ("", self._native_high())
             yield self._volt(state, point, title, (0.0, -STILL_V, most), means, decides=True)
         elif quantity is not None:
             found = self.volts.spread(quantity)
@@ -140,7 +158,7 @@ class VoltReadings:
                 low = low or "the drive does not reach the pin, or the set's own wire is still on it"
                 high = f"{high or 'the lower resistors'}; above {written(pin.maximum, 'V')} the pin is in danger"
             where = (found.nominal, found.low, found.high)
-            yield self._volt(state, point, title, where, (low or "nothing: less is better", high), decides=True)
+            yield self._volt(state, point, title, where, (low, high), decides=True)
         if state == NATIVE:
             yield from self._menu()
 
@@ -152,7 +170,7 @@ class VoltReadings:
         found, landing = self.volts.spread(quantity), self.lands["blanking"]
         low, high = self._suspects(landing.net, NATIVE, found.low, found.high)
         means = (f"{low or 'the way from the display'}, or its diode", high or "the lower resistors")
-        feed = f"{self._feed(NATIVE)}; {menu_words(self.control)}" if self.alone else MENU
+        feed = self._feed(NATIVE, menu_words(self.control) if self.alone else MENU)
         yield self._volt(
             NATIVE, replace(landing, name="blanking-menu"), "blanking landing, a menu of the set",
             (found.nominal, found.low, found.high), means, feed=feed, instrument=METER_V if self.alone else SCOPE,
@@ -166,7 +184,7 @@ class VoltReadings:
                 )
                 means = ("a resistor from the display, or a second load", "a resistor of the node to ground")
                 title = f"{colour} of a menu, black to white"
-                yield self._volt(NATIVE, point, title, where, means, feed=MENU, instrument=SCOPE)
+                yield self._volt(NATIVE, point, title, where, means, feed=self._feed(NATIVE, MENU), instrument=SCOPE)
 
     def _native_high(self) -> str:
         """Why a pin that is native may be high."""
@@ -187,17 +205,34 @@ class VoltReadings:
             if net == tap or point is None or found is None:
                 continue
             title = "middle voltage" if net in middles else f"supply at {point.words}"
-            low, high = self._suspects(net, NATIVE, found[1], found[2])
-            low = low or f"a short behind it, or no supply in front of it: {self._near(net)}"
-            high = high or f"a part that should drop or regulate is bridged: {self._near(net)}"
-            yield self._volt(NATIVE, point, title, found, (low, high), decides=self.alone)
+            if net in middles:
+                low, high = self._suspects(net, NATIVE, found[1], found[2])
+                means = (low or f"a short: {self._near(net)}", high or f"a bridge to a supply: {self._near(net)}")
+            else:
+                means = self._supply_means(net, found[0])
+            yield self._volt(NATIVE, point, title, found, means, decides=self.alone)
+
+    def _supply_means(self, net: str, nominal: float) -> tuple[str, str]:
+        """Of a supply of the board: the parts that lead to it, and whether they are there to drop voltage."""
+        control = self.control
+        others = {other for other in control.rails if other != net}
+        ways = [p.ref for p in self.circuit.parts if net in p.nets.values() and others & set(p.nets.values())]
+        named = ", ".join(dict.fromkeys(ways[:MOST_NAMED])) or "what leads to it"
+        fed = max((self._held_v(other) for other in others), default=nominal)
+        made = nominal < fed * (1 - DROPS)
+        return f"{named} open, or a short behind", f"{named} bridged" if made else "as at the rail landing"
+
+    def _held_v(self, net: str) -> float:
+        found = self._at(net, NATIVE)
+        return found[0] if found is not None else 0.0
 
     def _still(self) -> Iterator[Reading]:
         """Nothing may stand on a contact when a source is plugged in."""
         if self.alone:
             return
         bias = self._biased()
-        for points in self.inputs.values():
+        feed = self._feed(NATIVE, STILL)
+        for n, points in self.inputs.items():
             for function, point in points.items():
                 if self.variant.set.rgb.pin_kind == "analog-dc" and function in COLOURS:
                     continue  # the pin's own voltage may stand there, and no sheet says what it is without a source
@@ -208,8 +243,8 @@ class VoltReadings:
                     low, high = found.low, found.high
                 wrong = f"a landing or {self._near(point.net)} on the wrong net"
                 nominal = 0.0 if quantity is None else found.nominal
-                title, where = f"{function}, before a source is plugged in", (nominal, low - STILL_V, high + STILL_V)
-                yield self._volt(NATIVE, point, title, where, (wrong, wrong))
+                title, where = f"{function} of input {n}", (nominal, low - STILL_V, high + STILL_V)
+                yield self._volt(NATIVE, point, title, where, (wrong, wrong), feed=feed)
 
     def _biased(self) -> list[Element]:
         """The sync landing with the voltage that the set puts on it."""
@@ -231,15 +266,11 @@ class VoltReadings:
             on = p.role in pose.conducting
             if not net or (state != NATIVE and on == (p.role in control.pose(NATIVE).conducting)):
                 continue
-            if p.part.key.startswith("transistor/pnp") and not on:
-                found: tuple[float, float, float] | None = (0.0, -STILL_V, OFF_V)
-            else:
-                found = self._at(net, state)
+            upper = p.part.key.startswith("transistor/pnp")
+            found = (0.0, -STILL_V, OFF_V) if upper and not on else self._at(net, state)
             if found is not None:
                 word = "conducts" if on else "is off"
-                means = (f"{p.ref} conducts when it should not, or nothing pulls it up: {self._near(net)}",
-                         f"{p.ref} does not conduct: its base, {self._near(net_at(p, 'B'))}")  # fmt: skip
-                yield self._volt(state, point, f"{p.ref} {word}", found, means)
+                yield self._volt(state, point, f"{p.ref} {word}", found, self._stage_means(p, on, upper))
         for chip, net in control.outputs:
             moved = pose.high(net) != control.pose(NATIVE).high(net)
             if (state != NATIVE and not moved) or chip.part.key.startswith(("sync-separator/", "buffer")):
@@ -249,8 +280,22 @@ class VoltReadings:
             if found is not None:
                 point = at_pin(chip, _name(chip, pin))
                 word = "high" if pose.high(net) else "low"
-                means = (f"an input of {chip.ref} or its supply", f"an input of {chip.ref} or a bridge to a supply")
+                means = (f"an input of {chip.ref}, its supply, or a bridge to ground", "")
+                if not pose.high(net):
+                    means = ("", f"an input of {chip.ref}, or a bridge to a supply")
                 yield self._volt(state, point, f"{_name(chip, pin)} of {chip.ref} is {word}", found, means)
+
+    def _stage_means(self, placed: Placed, on: bool, upper: bool) -> tuple[str, str]:
+        """Of a collector that stands at one end: only the other way can be wrong.
+
+        An NPN pulls down when it conducts, a PNP at a supply (`upper`) pulls up.
+        """
+        base = self._near(net_at(placed, "B"), placed.ref)
+        wrong = f"{placed.ref} {'does not conduct' if on else 'conducts when it should not'}: its base, {base}"
+        if on == upper:
+            pulled = "" if upper else f", or its pull-up: {self._near(net_at(placed, 'C'), placed.ref)}"
+            return wrong + pulled, ""
+        return "", wrong
 
     def _coils(self, state: State) -> Iterator[Reading]:
         conducting, rest = self.control.pose(state).conducting, self.control.pose(NATIVE).conducting
@@ -260,72 +305,97 @@ class VoltReadings:
                 continue
             found, red, black = self.volts.spread(quantity), at_pin(p, "coil+"), at_pin(p, "coil-")
             drivers = ", ".join(q.ref for q in self.circuit.parts if q.part.letter == "Q" and net_at_any(q, black.net))
-            low = f"the stage does not act: {drivers or 'its driver'}, {self._near(red.net)}"
-            high = f"a resistor in front of the coil is bridged: {self._near(red.net)}"
+            low = f"the stage does not act: {drivers or 'its driver'}, {self._near(red.net, p.ref)}"
+            high = f"a resistor in front of the coil is bridged: {self._near(red.net, p.ref, 'R')}"
             name = Point(p.role.replace("/", ".") + ".coil", red.words, red.net, p.ref)
             where = (found.nominal, found.low, found.high)
             yield self._volt(state, name, f"coil of {p.ref}, energised", where, (low, high), black=black)
 
     def _fed(self, state: State) -> Iterator[Reading]:
-        """A cell behind 75 ohm for each video source: half of it at the contact, and at a landing it reaches."""
-        index = self.control.states.index(state)
+        """A cell behind 75 ohm for each video source: its share at the contact, and at a landing that it reaches."""
+        index, at = self.control.states.index(state), {CELL: CELLS[0][1]}
+        middle = (CELLS[0][1].low + CELLS[0][1].high) / 2
         for function, point in self.inputs[index].items():
             if function not in (*COLOURS, "sync"):
                 continue
             more = (Element(CELL, "R", CELL, point.net, LINE_OHM), *line_resistors(self.control))
-            at = {CELL: CELLS[0][1]}
-            ends = [point]
             end = self.lands.get(function)
-            if end is not None and end.net != point.net:
-                ends.append(end)
-            for where in ends:
+            for where in (point, *([end] if end is not None and end.net != point.net else [])):
                 quantity = self.volts.quantity(where.net, state, more, at)
                 if quantity is None or (where is end and not self._hangs_on_cell(quantity)):
                     continue
-                found = self.volts.spread(quantity)
-                title = f"{function} of input {index}, {'at its contact' if where is point else 'at the landing'}"
-                means = (
-                    f"terminated twice, or shorted: {self._near(point.net)}",
-                    f"not terminated: {self._near(point.net)}",
+                found, place = self.volts.spread(quantity), "landing" if where is end else "contact"
+                share = short(found.nominal / middle, 2)
+                title = (
+                    f"{function} of input {index} at {'the' if where is end else 'its'} {place}: {share} of the cell"
                 )
-                if where is not point:
-                    means = (f"the way from contact to landing: {self._between(point.net, where.net)}", means[1])
-                feed = f"{self._feed(state)}; {source_words(point)}"
-                name = Point(
-                    f"{point.name}-at-{'contact' if where is point else 'landing'}", where.words, where.net, where.ref
-                )
+                name = Point(f"{point.name}-at-{place}", where.words, where.net, where.ref)
+                twice = (*more, Element("second", "R", point.net, GROUND, LINE_OHM))
+                second = self.volts.quantity(where.net, state, twice, at)
+                doubled = self.volts.spread(second).nominal if second is not None else found.nominal
+                means = self._fed_means(where.net, state, found, doubled, found.nominal < ENDED * middle, more, at)
+                feed = self._feed(state, source_words())
                 yield self._volt(state, name, title, (found.nominal, found.low, found.high), means, feed=feed)
+
+    def _fed_means(
+        self, net: str, state: State, found: Spread, doubled: float, ended: bool, more: tuple[Element, ...],
+        at: Mapping[str, Range],
+    ) -> tuple[str, str]:  # fmt: skip
+        """What a cell shows: a second termination where that leaves the limits, and each resistor that opens."""
+        opened = self.volts.without_each(net, state, more, at)
+        below = [role for role, v in opened.items() if v < found.low - METER_LEAST_V]
+        above = [role for role, v in opened.items() if v > found.high + METER_LEAST_V]
+        what = "a second termination" if ended else "a termination that does not belong here"
+        twice = f"near {written(significant(doubled, 2), 'V')}: {what}"
+        away = [f"the stand-in at the {role.split('/')[1]} landing is off" for role in above if role.startswith("set/")]
+        low = [twice if doubled < found.low else "", self._open(below), f"a short: {self._near(net)}"]
+        high = [self._open(above), *away]
+        return "; ".join(filter(None, low)), "; ".join(filter(None, high))
 
     @staticmethod
     def _hangs_on_cell(quantity: Quantity) -> bool:
         return CELL in quantity.parameters
-
-    def _between(self, first: str, last: str) -> str:
-        """Switches at either end of a way, and other parts where there are none."""
-        ends = {first, last}
-        refs = sorted({p.ref for p in self.circuit.parts if p.part.letter in "KSU" and ends & set(p.nets.values())})
-        return ", ".join(refs[:MOST_NAMED]) or self._near(last)
 
     def _shown(self, state: State) -> Iterator[Reading]:
         """What a picture and a tone give at the landings, from the figures of the board."""
         index = self.control.states.index(state)
         source = self.variant.input[index - 1]
         tone = f"a tone of 1 kHz at {written(source.audio_maximum, 'V')} r.m.s."
+        depth = "sync, its depth below black" if through(self.variant, index) else "sync pulses, low to high"
         rows = [("level", c, f"{c}, black to white", SCOPE, WHITE) for c in COLOURS]
-        rows += [("sync-level", "sync", "sync, its depth below black", SCOPE, WHITE)]
+        rows += [("sync-level", "sync", depth, SCOPE, WHITE)]
         rows += [("audio-level", side, f"{side} sound, r.m.s.", METER_AC, tone) for side in ("left", "right")]
         for key, subject, title, instrument, feed in rows:
             if subject not in self.lands or not self.figures.has(key, subject, state):
                 continue
             found = self.figures.get(key, subject, state)
-            low = "terminated twice (about two thirds), or a resistor of the line"
-            high = "not terminated (about twice as much), or a resistor of the line"
-            if subject in ("left", "right"):
-                low, high = "a capacitor or a joint of the line", "the pad in front of the landing"
+            means = self._shown_means(subject, index, state)
             yield self._volt(
-                state, self.lands[subject], title, (found.nominal, found.low, found.high), (low, high),
-                feed=f"{self._chosen(state).split(',')[0]}; {feed}", instrument=instrument,
+                state, self.lands[subject], title, (found.nominal, found.low, found.high), means,
+                feed=self._feed(state, feed), instrument=instrument,
             )  # fmt: skip
+
+    def _shown_means(self, subject: str, index: int, state: State) -> tuple[str, str]:
+        """Why a line is weak or strong: its termination where the circuit ends it in 75 ohm, else what drives it."""
+        if subject in ("left", "right"):
+            return "a capacitor or a joint of the line", "the pad in front of the landing"
+        net, point = self.lands[subject].net, self.inputs[index].get(subject)
+        elements = self.control.elements(state)
+        way = reach(elements, net, self.control.walls)
+        nets = {n for e in way for n in (e.first, e.second)} | {net}
+        if point is None or point.net not in nets:  # a chip is between them
+            near = nets - {GROUND}
+            chips = [p.ref for p in self.circuit.parts if p.part.letter == "U" and near & set(p.nets.values())]
+            named = ", ".join(dict.fromkeys(chips[:MOST_NAMED])) or self._near(net)
+            return f"{named}, a resistor behind it, or a second load at the landing", f"a resistor behind {named}"
+        side = (e for e in set_side(self.circuit, self.variant) if e.kind == "R")
+        ohms = Ohms((*resistors(self.circuit, elements), *side))
+        if ohms.between(point.net, GROUND).nominal < 2 * LINE_OHM:
+            return (
+                "terminated twice (about two thirds), or a resistor of the line",
+                "not terminated (about twice as much)",
+            )
+        return f"a resistor of the line: {self._near(point.net)}", f"a resistor of the line: {self._near(point.net)}"
 
     def _at(self, net: str, state: State) -> tuple[float, float, float] | None:
         quantity = self.volts.quantity(net, state)
@@ -344,9 +414,10 @@ class VoltReadings:
             return Point(f"net.{net.lower().replace('_', '-')}", words, net, p.ref)
         return None
 
-    def _near(self, net: str) -> str:
-        """References of the parts on a net, in words."""
-        refs = sorted({p.ref for p in self.circuit.parts if net in p.nets.values() and p.part.letter in "RCDQUKSF"})
+    def _near(self, net: str, but: str = "", kinds: str = "RCDQUKSF") -> str:
+        """References of the parts on a net but for one, in words; `kinds` are the letters that count."""
+        on = [p for p in self.circuit.parts if net in p.nets.values() and p.part.letter in kinds]
+        refs = sorted({p.ref for p in on} - {but})
         return ", ".join(refs[:MOST_NAMED]) or "what is on it"
 
     def _suspects(self, net: str, state: State, low: float, high: float) -> tuple[str, str]:
@@ -364,7 +435,7 @@ class VoltReadings:
 
     def _open(self, roles: list[str]) -> str:
         refs = list(dict.fromkeys(r for r in (owner(self._refs, role) for role in roles) if r))
-        return f"{', '.join(refs[:MOST_NAMED])} open, or a joint of it" if refs else ""
+        return f"{', '.join(refs[:MOST_NAMED])} open" if refs else ""
 
     def _volt(
         self, state: State, red: Point, title: str, found: tuple[float, float, float], means: tuple[str, str],

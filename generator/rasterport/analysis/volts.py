@@ -130,10 +130,12 @@ class Volts:
         names = tuple(dict.fromkeys((*(name for name, _ in touched.values()), *parameters_of(part))))
         return Quantity("at", net, state, volts, names)
 
-    def without_each(self, net: str, state: State) -> dict[str, float]:
-        """Role of each resistor on the way -> the nominal voltage with that one open [V]."""
-        held = {n: r for n, (_, r) in self.held(state).items()}
-        part = reach(self.control.resistors(state), net, held)
+    def without_each(
+        self, net: str, state: State, more: Sequence[Element] = (), at: Mapping[str, Range] | None = None
+    ) -> dict[str, float]:
+        """Role of each resistor on the way -> the nominal voltage with that one open [V]; `more` and `at` as above."""
+        held = {**{n: r for n, (_, r) in self.held(state).items()}, **(at or {})}
+        part = reach((*self.control.resistors(state), *more), net, held)
         if net in held or not part:
             return {}
         found, network = {}, Network(part, held, (net,))
@@ -186,9 +188,7 @@ class Volts:
         """
         control = self.control
         most = float(control.currents(state).rail_a)
-        flows = control.flows(state, Draw({}))
-        rails = control.rails
-        nominal = _leaving(flows.elements, flows.values, flows.volts, rails)
+        nominal = self._behind_element(state)
         r = control.regulator.part.ratings["quiescent_a"] if control.regulator is not None else 0.0
         own = r + sum(p.part.ratings.get("supply_a", 0.0) for p in control.circuit.parts if p.part.letter == "U")
         held = {net: r.low for net, (_, r) in self.held(state).items() if net in control.supplies_in(state)}
@@ -201,6 +201,20 @@ class Volts:
         nominal = nominal + TYPICAL_SHARE * own
         least = max(0.0, min(least, most))
         return min(max(nominal, least), most), least, most
+
+    def _behind_element(self, state: State) -> float:
+        """Nominal current from the rail through what protects the tap, chips not counted [A].
+
+        The bounds of `Control` take nothing off for that element; a meter reads one loop, so the nominal does.
+        """
+        control, element = self.control, self.control.element
+        tap, flows = control.circuit.landing_net("rail"), control.flows(state, Draw({}))
+        nominal = _leaving(flows.elements, flows.values, flows.volts, control.rails)
+        if element is None or control.regulator is not None or control.blocking:
+            return nominal
+        inner = element.second if element.first == tap else element.first
+        loop = nominal * element.value / float(flows.volts[inner])
+        return nominal / (1 + loop)
 
 
 def has(placed: Placed, name: str) -> bool:

@@ -25,7 +25,7 @@ from rasterport.records import (
     Wire,
 )
 from rasterport.standards.iec60062 import rkm_code
-from rasterport.standards.iec60757 import LINE_COLOURS
+from rasterport.standards.iec60757 import LINE_COLOURS, ringed
 
 
 def reference(role: str, letter: str, references: Mapping[str, str]) -> str:
@@ -45,14 +45,26 @@ def reference(role: str, letter: str, references: Mapping[str, str]) -> str:
 def colour_of(line: str) -> str:
     """Colour code of a wire by what it carries: "red", "left", "sync-native", "ground-2", "status-16".
 
-    Grey where no colour is set aside (control).
+    Grey where no colour is set aside (control).  What the set gives back has a ring beside the colour of its line.
     """
     if line in ("screens", "return"):
         return LINE_COLOURS["ground"]
-    if line.endswith("-native") or line.startswith("display-"):
-        return LINE_COLOURS["native"]
+    own = line.removesuffix("-native").removeprefix("display-")
+    if own != line:
+        return ringed(colour_of(own), 0)
     name = {"left": "audio-left", "right": "audio-right"}.get(line, line)
     return LINE_COLOURS.get(name, LINE_COLOURS.get(name.split("-")[0], "GY"))
+
+
+def colour_at(line: str, terminal: str) -> str:
+    """Colour code of the wire of a line to a terminal of the panel switch: "common-2", "b-2", "4-1".
+
+    The common one has the line's own; throws have a ring each, b and 1 that of the set's own feed.
+    """
+    throw = terminal.partition("-")[0]
+    if throw == "common":
+        return colour_of(line)
+    return ringed(colour_of(line), {"b": 0, "a": 1}[throw] if throw in ("a", "b") else int(throw) - 1)
 
 
 def gauge_of(screened: bool) -> str:
@@ -207,4 +219,4 @@ def by_name(part: CataloguePart, named: Mapping[str, str | None]) -> dict[str, s
     return {pin.number: named.get(pin.name) for pin in part.pins}
 
 
-__all__ = ["COLOURS", "GROUND", "LINES", "Board", "by_name", "colour_of", "gauge_of", "reference"]
+__all__ = ["COLOURS", "GROUND", "LINES", "Board", "by_name", "colour_at", "colour_of", "gauge_of", "reference"]

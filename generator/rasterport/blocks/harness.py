@@ -15,7 +15,7 @@ def buy(board: Board) -> None:
     for wire in circuit.wires:
         if not wire.length_m:  # the conductors of a lead come with it
             continue
-        kind = "" if wire.shielded else wire.colour
+        kind = "" if wire.shielded else wire.colour.partition("+")[0]
         lengths[kind] = lengths.get(kind, 0.0) + wire.length_m
     for colour, metres in sorted(lengths.items()):
         part = parts.hookup_wire(colour) if colour else parts.coax_wire()

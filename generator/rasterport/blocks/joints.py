@@ -12,12 +12,12 @@ from dataclasses import replace
 from itertools import pairwise
 
 from rasterport import parts
-from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
+from rasterport.blocks.board import GROUND, Board, colour_at, colour_of, gauge_of
 from rasterport.blocks.landing import Land, to_chassis
-from rasterport.records import INPUT_ROLE, LINES, Bought, Circuit, Pin, Placed, Wire
+from rasterport.records import INPUT_ROLE, LINES, SCREENS, Bought, Circuit, Pin, Placed, Wire
 from rasterport.variant.chassis import BuiltOn
 
-STAGE = 5
+STAGE = 1
 """Joints come before any wire to the chassis."""
 SHORT_M, PANEL_M = 0.03, 0.15
 """Length of a joint between neighbouring parts, and of a wire to the panel [m]; judgement, stated."""
@@ -39,13 +39,12 @@ def joints(board: Board, lands: Sequence[Land], built_on: BuiltOn, places: Mappi
     grounds = 0
     for land in lands:
         # Ground begins at the terminations, a second one behind the last part of an input, not at a coil's driver.
-        from_start = land.net == GROUND and (land.name == "screens" or not grounds)
+        from_start = land.net == GROUND and (land.name == SCREENS or not grounds)
         grounds += land.net == GROUND
         placed, pin = _begin(ends[land.net], from_start)
         joined = ((placed.ref, pin.number), (circuit.by_role(f"landing/{land.name}").ref, "1"))
-        told = replace(land, measure=land.measure.replace("the board's pin", "the part's end"))
         screens = said(*_begin(ends[GROUND], True))
-        board.wire(replace(to_chassis(told, said(placed, pin), screens), joins=joined))
+        board.wire(replace(to_chassis(land, said(placed, pin), screens), joins=joined))
     if built_on == "stripboard":
         board.buy(Bought("stripboard", parts.stripboard(), 1, "piece", "carries the parts"))
 
@@ -121,6 +120,8 @@ def _joint(net: str, first: End, second: End, built_on: BuiltOn, places: Mapping
     jacks = two[0] is not two[1] and all(p.part.letter == "J" for p in two)
     far = (len({p.part.letter for p in two}) > 1 or jacks) and any(p.part.letter in _far_letters(built_on) for p in two)
     screened = far and line in LINES
+    switch = [p.ref for p in two if p.part.letter == "S"]
+    terminal = [pin.name for part, pin in (first, second) if part.part.letter == "S" and net != GROUND]
     own = "the screen of its own conductor, on its own contact" if lead else "screen to the ground run at this end"
     return Wire(
         stage=STAGE,
@@ -130,14 +131,14 @@ def _joint(net: str, first: End, second: End, built_on: BuiltOn, places: Mapping
         carries={"ground": "ground run", "rail": "supply"}.get(line, line),
         ground=own if screened else "",
         length_m=0.0 if lead and far else PANEL_M if far else SHORT_M,
-        colour="" if lead and far else colour_of(line),
+        colour="" if lead and far else colour_at(line, terminal[0]) if terminal else colour_of(line),
         gauge="conductor of the lead"
         if lead and far
         else gauge_of(screened)
         if far
         else f"the part's own lead, or {gauge_of(False)}",
         shielded=screened,
-        measure=MEASURE,
+        measure=f"{switch[0]} in every position: {MEASURE}" if switch else MEASURE,
         net=net,
         joins=((first[0].ref, first[1].number), (second[0].ref, second[1].number)),
         screen="" if not screened else "both" if lead else "start",

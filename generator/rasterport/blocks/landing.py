@@ -1,6 +1,9 @@
 """Landing: the board's edge towards the chassis, a header or a row of wire pads, ground first.
 
 GND  GND  RAIL_TAP  SYNC  ...  RED  GREEN  BLUE  BLANKING
+
+A meter tells a missing wire only while nothing else joins its ends.  Through board and chassis all grounds are one, so
+a wire is measured with its plug off the header; where it is soldered to the board, before that end is.
 """
 
 from __future__ import annotations
@@ -9,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
-from rasterport.records import CataloguePart, Wire
+from rasterport.records import SCREENS, CataloguePart, Wire
 
 REFERENCES = {
     "landing": "J1",
@@ -37,6 +40,10 @@ REFERENCES = {
 }
 
 
+ALL_SCREENS, TAIL_M = "all screens, one wire", 0.05
+"""What the wire on it carries, and its length [m]; judgement, stated."""
+
+
 @dataclass(frozen=True, slots=True)
 class Land:
     """One landing: `name` is the last part of its role, `stage` its place in the order of work."""
@@ -46,7 +53,6 @@ class Land:
     at: str
     carries: str
     stage: int
-    measure: str
     shielded: bool = False
     length_m: float = 0.3
 
@@ -75,9 +81,10 @@ def landing(board: Board, lands: list[Land], style: str) -> None:
     else:
         ends = [_pad(board, land, parts.wire_pad()) for land in lands]
         pins = [(ref, parts.wire_pad().pins[0].number) for ref in ends]
-    screens = next((end for land, end in zip(lands, ends, strict=True) if land.name == "screens"), "")
+    screens = next((end for land, end in zip(lands, ends, strict=True) if land.name == SCREENS), "")
+    plug = pins[0][0] if style == "header" else ""
     for land, end, pin in zip(lands, ends, pins, strict=True):
-        board.wire(replace(to_chassis(land, end, screens), joins=(pin,)))
+        board.wire(replace(to_chassis(land, end, screens, plug), joins=(pin,)))
 
 
 def _pad(board: Board, land: Land, pad: CataloguePart) -> str:
@@ -87,12 +94,15 @@ def _pad(board: Board, land: Land, pad: CataloguePart) -> str:
     return placed.ref
 
 
-def to_chassis(land: Land, end: str, screens: str) -> Wire:
-    """The wire of a landing from an end on the board; `screens` is where all screens are joined."""
+def to_chassis(land: Land, end: str, screens: str, plug: str = "") -> Wire:
+    """The wire of a landing from an end on the board; `screens` is where all screens are joined.
+
+    `plug` is the header that it is plugged on, "" where it is soldered.
+    """
     return Wire(
         stage=land.stage,
         start=f"{end} ({land.name})",
-        end=f"{land.name} landing",
+        end=JOINED_SCREENS if land.name == SCREENS else f"{land.name} landing",
         at=land.at,
         carries=land.carries,
         ground=_ground(land, screens),
@@ -100,15 +110,39 @@ def to_chassis(land: Land, end: str, screens: str) -> Wire:
         colour=colour_of(land.name),
         gauge=gauge_of(land.shielded),
         shielded=land.shielded,
-        measure=land.measure,
+        measure=f"set unplugged and discharged; {_measure(land, plug)}",
         net=land.net,
         screen="start" if land.shielded else "",
     )
 
 
+JOINED_SCREENS = "the screens of these wires, joined"
+
+
+def screens_measure(plug: str) -> str:
+    """How to tell that every screen is joined, and that none touches a core."""
+    return f"plug off {plug}: below 1 ohm from its contact to each screen, open to its other contacts"
+
+
+def _measure(land: Land, plug: str) -> str:
+    """How a meter tells that the wire is there: with the plug off, or before its second end is soldered."""
+    if land.name == SCREENS:
+        before = "before it is soldered here: below 1 ohm from it to each screen, open to ground"
+        return screens_measure(plug) if plug else before
+    apart = ", open to its own screen" if land.shielded else ""
+    if plug:
+        return f"plug off {plug}: below 1 ohm from its contact to the place{apart}"
+    if land.net != GROUND:
+        return f"below 1 ohm from this end to the place{apart}"
+    return (
+        "solder it at the place first: below 1 ohm from there to its free end; then solder that and pull, since with "
+        "two grounds on a meter cannot tell"
+    )
+
+
 def _ground(land: Land, screens: str) -> str:
     """Which ground a wire belongs to, or where its screen is joined: at the board only."""
-    if land.name == "screens":
+    if land.name == SCREENS:
         return "board ground"
     if land.net == GROUND:
         return "jungle ground"

@@ -1,17 +1,17 @@
-"""Which landings a board has, in the order of its header, with what each wire carries and how to check it."""
+"""Which landings a board has, in the order of its header, with what each wire carries."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
 from rasterport.blocks.board import COLOURS, GROUND
-from rasterport.blocks.landing import Land
+from rasterport.blocks.landing import ALL_SCREENS, TAIL_M, Land
+from rasterport.records import CHASSIS, SCREENS
 from rasterport.variant.display import Display
 from rasterport.variant.models import Variant
 
 STAGE = {
-    "ground": 10,
-    "screens": 11,
+    "ground": CHASSIS,
     "rail": 30,
     "gate": 31,
     "native": 40,
@@ -19,12 +19,10 @@ STAGE = {
     "audio": 42,
     "colour": 50,
     "blanking": 60,
+    "screens": 70,
 }
-"""Order of work: ground first, blanking last, so that nothing is driven before its return is there."""
-
-
-WIRE = "below 1 ohm from the board's pin to the place, set unplugged and discharged"
-RETURN = "below 1 ohm from the board's ground to the shield of the tuner, set unplugged"
+"""Order of work: ground first, blanking last of what reaches the set, so that nothing is driven before its return is
+there; the screens are joined once all of them are there."""
 
 
 def lands_of(variant: Variant, pins: Mapping[str, str]) -> list[Land]:
@@ -37,27 +35,21 @@ def _grounds(variant: Variant, pins: Mapping[str, str], screens: bool) -> list[L
     tv, stage = variant.set, STAGE["ground"]
     reach = tv.rgb.lead_length
     lands = [
-        Land("ground", GROUND, tv.ground_at, "video return", stage, RETURN, length_m=reach),
-        Land("ground-2", GROUND, tv.second_ground_at, "colour return", stage, RETURN, length_m=reach),
+        Land("ground", GROUND, tv.ground_at, "video return", stage, length_m=reach),
+        Land("ground-2", GROUND, tv.second_ground_at, "colour return", stage, length_m=reach),
     ]
     if "left" in pins:
-        lands.append(Land("ground-3", GROUND, tv.ground_at, "audio return", stage, RETURN))
+        lands.append(Land("ground-3", GROUND, tv.ground_at, "audio return", stage))
     if screens:
-        text = "below 1 ohm to every screen, open from each screen's far end to the chassis"
-        at = "the screens at the board's end, joined"
-        lands.append(Land("screens", GROUND, at, "all screens, one wire", STAGE["screens"], text, length_m=0.05))
+        lands.append(Land(SCREENS, GROUND, "at the board's edge", ALL_SCREENS, STAGE["screens"], length_m=TAIL_M))
     return lands
 
 
 def _supply(variant: Variant, pins: Mapping[str, str]) -> list[Land]:
     rail, selector = variant.set.supply, variant.selector
-    text = f"{rail.voltage:g} V within {rail.tolerance:.0%} at the place, before it is joined"
-    lands = [Land("rail", pins["rail"], rail.at, "supply rail", STAGE["rail"], text)]
+    lands = [Land("rail", pins["rail"], rail.at, "supply rail", STAGE["rail"])]
     if "gate" in pins:
-        text = (
-            f"up to {selector.gate_low:g} V low, from {selector.gate_high:g} V high, at the place, before it is joined"
-        )
-        lands.append(Land("gate", pins["gate"], selector.gate_at, "gate line", STAGE["gate"], text))
+        lands.append(Land("gate", pins["gate"], selector.gate_at, "gate line", STAGE["gate"]))
     return lands
 
 
@@ -75,7 +67,7 @@ def _sync_and_audio(variant: Variant, pins: Mapping[str, str]) -> list[Land]:
     for name, at, carries in rows:
         if name in pins:
             kind = "native" if name.endswith("native") else "sync" if name == "sync" else "audio"
-            lands.append(Land(name, pins[name], at, carries, STAGE[kind], WIRE, True))
+            lands.append(Land(name, pins[name], at, carries, STAGE[kind], True))
     return lands
 
 
@@ -83,14 +75,13 @@ def _colours(variant: Variant, pins: Mapping[str, str]) -> list[Land]:
     tv, rgb, pin = variant.set, variant.set.rgb, variant.set.blanking
     shielded, reach = rgb.lead_kind == "coax", rgb.lead_length
     places = {"red": rgb.at_red, "green": rgb.at_green, "blue": rgb.at_blue}
-    lands = [Land(c, pins[c], places[c], c, STAGE["colour"], WIRE, shielded, reach) for c in COLOURS]
+    lands = [Land(c, pins[c], places[c], c, STAGE["colour"], shielded, reach) for c in COLOURS]
     if tv.display is not None:
         lands = [*_display(tv.display, pins, shielded, reach), *lands]
     if "blanking-native" in pins:
         net, carries = pins["blanking-native"], "blanking from the set"
-        lands.append(Land("blanking-native", net, pin.at_native, carries, STAGE["native"], WIRE))
-    text = f"{WIRE}; then, set on: native below {pin.off_below:g} V, RGB {pin.on_above:g} to {pin.maximum:g} V"
-    return [*lands, Land("blanking", pins["blanking"], pin.at, "blanking", STAGE["blanking"], text, length_m=reach)]
+        lands.append(Land("blanking-native", net, pin.at_native, carries, STAGE["native"]))
+    return [*lands, Land("blanking", pins["blanking"], pin.at, "blanking", STAGE["blanking"], length_m=reach)]
 
 
 def _display(keys: Display, pins: Mapping[str, str], shielded: bool, reach: float) -> list[Land]:
@@ -102,9 +93,9 @@ def _display(keys: Display, pins: Mapping[str, str], shielded: bool, reach: floa
         name = f"display-{colour}"
         if name in pins:
             carries = f"{colour} of the set's display, from the {end} on the display's side"
-            lands.append(Land(name, pins[name], at, carries, STAGE["native"], WIRE, shielded, reach))
+            lands.append(Land(name, pins[name], at, carries, STAGE["native"], shielded, reach))
     if "display-blanking" in pins:
         carries = f"blanking of the set's display, from the {end} on the display's side"
         name = "display-blanking"
-        lands.append(Land(name, pins[name], keys.at_blanking, carries, STAGE["native"], WIRE, False, reach))
+        lands.append(Land(name, pins[name], keys.at_blanking, carries, STAGE["native"], False, reach))
     return lands

@@ -15,14 +15,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from rasterport import parts
-from rasterport.blocks.board import GROUND, Board, by_name, colour_of, gauge_of
+from rasterport.blocks.board import GROUND, Board, by_name, colour_at, colour_of, gauge_of
+from rasterport.blocks.landing import ALL_SCREENS, JOINED_SCREENS, TAIL_M, screens_measure
 from rasterport.design.choosing import AUTOMATIC, NATIVE
-from rasterport.records import COLOURS, CataloguePart, Placed, Wire
+from rasterport.records import COLOURS, SCREENS, CataloguePart, Placed, Wire
 
 REFERENCES = {"panel/switch": "S1", "panel/header": "J2", "panel/header-2": "J3"}
 
 SCREENED = (*COLOURS, "sync", "left", "right")
 """Lines whose wires to the panel switch are screened."""
+STAGE = 3
+"""Of the wires to the panel switch: behind those to the sockets."""
+End = tuple[str, str, str]
+"""A terminal that is wired: its name, its net, the line of its pole."""
 MOST_POLES = 4
 """Toggles for low-level signals are sold with up to four poles; common practice, no source."""
 
@@ -85,8 +90,34 @@ def _harness(
         ends += [(f"{name}-{n}", net, pole.line) for name in order if (net := throws[name]) is not None]
     screen = [GROUND] if any(line in SCREENED for _, _, line in ends) else []
     header = _header(board, [*(net for _, net, _ in ends), *screen], role)
-    for pin, (name, net, line) in enumerate(ends, 1):
+    for pin, (name, net, line) in _ground_first(ends):
         _wire(board, switch, name, header.ref, pin, line, net, len(ends) + 1)
+    if screen:
+        board.wire(_screens(header.ref, len(ends) + 1))
+
+
+def _ground_first(ends: Sequence[End]) -> list[tuple[int, End]]:
+    """Ends with the numbers of their pins, in the order of work."""
+    return sorted(enumerate(ends, 1), key=lambda row: row[1][1] != GROUND)
+
+
+def _screens(header: str, pin: int) -> Wire:
+    """One wire for all screens of a header: a crimp contact takes one."""
+    return Wire(
+        stage=STAGE,
+        start=f"{header} pin {pin} ({SCREENS})",
+        end=JOINED_SCREENS,
+        at=f"at {header}",
+        carries=ALL_SCREENS,
+        ground="board ground",
+        length_m=TAIL_M,
+        colour=colour_of(SCREENS),
+        gauge=gauge_of(False),
+        shielded=False,
+        measure=screens_measure(header),
+        net=GROUND,
+        joins=((header, str(pin)),),
+    )
 
 
 def _rotary(poles: int, positions: int, wanted: str) -> CataloguePart:
@@ -119,7 +150,7 @@ def _wire(
     number = next(p.number for p in switch.part.pins if p.name == terminal)
     board.wire(
         Wire(
-            stage=22,
+            stage=STAGE,
             start=f"{switch.ref} terminal {number} ({terminal})",
             end=f"{header} pin {pin}",
             at="rear panel",
@@ -128,10 +159,10 @@ def _wire(
             if screened
             else "board ground",
             length_m=0.15,
-            colour=colour_of("ground" if ground else line),
+            colour=colour_of("ground") if ground else colour_at(line, terminal),
             gauge=gauge_of(screened),
             shielded=screened,
-            measure="below 1 ohm end to end, board unplugged",
+            measure=f"plug off {header}, {switch.ref} in every position: below 1 ohm from its contact to the terminal",
             net=net,
             joins=((switch.ref, number), (header, str(pin))),
             screen="end" if screened else "",
@@ -162,7 +193,7 @@ def chooser(board: Board, positions: Sequence[int], calls: Mapping[int, str]) ->
     switch = board.place("panel/switch", part, by_name(part, nets), REFERENCES, f"1 pole: {told}", on_board=board.wired)
     if board.wired:
         return
-    ends = [(name, net) for name, net in nets.items() if net is not None]
-    header = _header(board, [net for _, net in ends])
-    for pin, (name, net) in enumerate(ends, 1):
-        _wire(board, switch, name, header.ref, pin, "control", net)
+    ends = [(name, net, "control") for name, net in nets.items() if net is not None]
+    header = _header(board, [net for _, net, _ in ends])
+    for pin, (name, net, line) in _ground_first(ends):
+        _wire(board, switch, name, header.ref, pin, line, net)

@@ -8,6 +8,7 @@ unused o  x        (marked as not connected)
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from rasterport import parts
@@ -37,6 +38,8 @@ REFERENCES = {
 Ends = dict[Contact, tuple[str, str]]
 """Reference and number of each contact that is placed."""
 VIDEO = ("red", "green", "blue", "sync")
+STAGE = 2
+"""Of the wires to the sockets: behind the joints of parts, before those to the panel switch."""
 
 
 def net_of(index: int, function: str) -> str:
@@ -127,20 +130,20 @@ def _groups(wiring: SocketWiring, used: set[str]) -> dict[str, list[Contact]]:
 def _lead(board: Board, index: int, wiring: SocketWiring, used: set[str], ends: Ends) -> None:
     """A pad for each conductor of the lead, named by its contact; the lead's own screens are its grounds."""
     pad = parts.wire_pad()
-    for contact in wiring.contacts:
+    for contact in sorted(wiring.contacts, key=lambda c: contact_net(c, used, index) != GROUND):
         net = contact_net(contact, used, index)
         if net is None or (contact.jack and contact.jack not in used):
             continue
         suffix = f"lead/{contact.jack}-{contact.number}" if contact.jack else f"lead/{contact.number}"
         name = contact.name if contact.jack else f"{contact.number} {contact.name}"
-        reason = f"conductor of the lead: {_contact(contact)}"
+        reason = f"conductor of the lead: {contact.words}"
         placed = board.place(f"input-{index}/{suffix}", pad, {pad.pins[0].number: net}, REFERENCES, reason, value=name)
         line = {"hsync": "sync"}.get(contact.function, contact.function)
         screened = net != GROUND and not line.startswith("status")
         board.wire(
             Wire(
-                stage=20 if net == GROUND else 21,
-                start=f"input-{index} lead, {_contact(contact)}",
+                stage=STAGE,
+                start=f"input-{index} lead, {contact.words}",
                 end=f"{placed.ref} ({name})",
                 at="the lead's open end",
                 carries="return" if net == GROUND else line,
@@ -149,7 +152,8 @@ def _lead(board: Board, index: int, wiring: SocketWiring, used: set[str], ends: 
                 colour="",
                 gauge="conductor of the lead",
                 shielded=screened,
-                measure="below 1 ohm from the contact to the pad, open to the pads beside it",
+                measure="before it is on its pad: below 1 ohm from the contact to this conductor"
+                + ("" if net == GROUND else ", open to every other one"),
                 net=net,
                 joins=(ends[contact], (placed.ref, pad.pins[0].number)),
                 screen="both" if screened else "",
@@ -189,42 +193,72 @@ def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str], sou
         f"wires to {where}, each signal beside its return",
     )
     name, at = f"input-{index} socket", where if own else "rear panel"
-    ground_pins = [n for n, net in enumerate(nets, 1) if net == GROUND]
-    for k, contact in enumerate(grounds):
-        pin = ground_pins[k % len(ground_pins)]
-        row = _wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", "ground", GROUND, False, at=at)
-        board.wire(replace(row, joins=(ends[contact], (placed.ref, str(pin)))))
+    pins = _return_pins(nets, signals, grounds)
+
+    def add(contact: Contact, pin: int, line: str, net: str, shielded: bool = False, screen: str = "") -> None:
+        row = _wire(f"{name}, {contact.words}", f"{placed.ref} pin {pin}", line, net, shielded, screen, at)
+        measure = f"plug off {placed.ref}: {row.measure}"
+        measure = f"set unplugged and discharged; {measure}" if own else measure
+        board.wire(replace(row, joins=(ends[contact], (placed.ref, str(pin))), measure=measure))
+
+    paired = {pins[contact]: contact for contact in grounds}
+    beside = {nets.index(net) + 2 for contact, net in signals if _screened(contact)}
+    for pin in (pins[contact] for contact in grounds):
+        if pin not in beside:
+            add(paired[pin], pin, "ground", GROUND)
     for contact, net in signals:
         pin = nets.index(net) + 1
         line = {"hsync": "sync"}.get(contact.function, contact.function)
-        shielded = contact.function in VIDEO or contact.function.startswith("audio")
-        screen = f"screen to {placed.ref} pin {pin + 1}, open at the socket" if shielded else "board ground"
-        row = _wire(f"{name}, {_contact(contact)}", f"{placed.ref} pin {pin}", line, net, shielded, screen, at)
-        board.wire(replace(row, joins=(ends[contact], (placed.ref, str(pin)))))
+        if not _screened(contact):
+            add(contact, pin, line, net)
+            continue
+        screen, back = f"screen to {placed.ref} pin {pin + 1}", paired.get(pin + 1)
+        if back is not None:
+            add(back, pin + 1, "ground", GROUND, screen=f"board ground; one crimp with the screen of {contact.words}")
+            screen += f", one crimp with the return from {back.words}"
+        add(contact, pin, line, net, True, f"{screen}; open at the socket")
 
 
-def _contact(contact: Contact) -> str:
-    return f"{contact.jack} jack {contact.name}" if contact.jack else f"contact {contact.number}"
+def _screened(contact: Contact) -> bool:
+    return contact.function in VIDEO or contact.function.startswith("audio")
 
 
-def _wire(
-    start: str, end: str, line: str, net: str, shielded: bool, screen: str = "board ground", at: str = ""
-) -> Wire:
+def _return_pins(
+    nets: Sequence[str], signals: Sequence[tuple[Contact, str]], grounds: Sequence[Contact]
+) -> dict[Contact, int]:
+    """Pin of each return: beside its own signal, the others where one is left."""
+    found: dict[Contact, int] = {}
+    for contact, net in signals:
+        if not net.endswith("STATUS"):
+            back = next((g for g in grounds if g not in found and _belongs(g, contact)), None)
+            if back is not None:
+                found[back] = nets.index(net) + 2
+    left = [n for n, net in enumerate(nets, 1) if net == GROUND and n not in found.values()]
+    return found | dict(zip((g for g in grounds if g not in found), left, strict=False))
+
+
+def _belongs(back: Contact, signal: Contact) -> bool:
+    """Whether a return is that of a signal: the shell of its jack, or named after it."""
+    if signal.jack:
+        return back.jack == signal.jack
+    kind = signal.function.partition("-")[0].removeprefix("h")
+    return back.name in (f"{signal.name}-return", f"{kind}-return")
+
+
+def _wire(start: str, end: str, line: str, net: str, shielded: bool, screen: str, at: str = "") -> Wire:
     ground = net == GROUND
     return Wire(
-        stage=20 if ground else 21,
+        stage=STAGE,
         start=start,
         end=end,
         at=at,
         carries="return" if ground else line,
-        ground=screen,
+        ground=screen or "board ground",
         length_m=0.15,
         colour=colour_of("ground" if ground else line),
         gauge=gauge_of(shielded),
         shielded=shielded,
-        measure="below 1 ohm end to end, board unplugged"
-        if ground
-        else "below 1 ohm end to end, open to ground, board unplugged",
+        measure="below 1 ohm from its contact to the socket's" + ("" if ground else ", open to its other contacts"),
         net=net,
         screen="end" if shielded else "",
     )

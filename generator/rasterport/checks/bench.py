@@ -145,7 +145,6 @@ def note(
 RARE: Mapping[str, Callable[[Bench], bool]] = {
     "black": lambda bench: bench.variant.set.rgb.pin_kind == "analog-dc",
     "built": lambda bench: bool(bench.variant.built),
-    "chassis": lambda bench: bool(bench.circuit.work),
     "constructions": lambda bench: bench.circuit.wired or any(s.mounting != "board" for s in bench.variant.input),
     "display_blanking": lambda bench: bench.variant.set.display is not None,
     "gate": lambda bench: bench.variant.selector.gate == "line",

@@ -7,13 +7,16 @@ all the same.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from rasterport.checks.bench import Bench, note
-from rasterport.records import Circuit, Finding, Reading, Severity
+from rasterport.parts.fitting import fitted
+from rasterport.records import Circuit, Finding, Placed, Reading, Severity
 from rasterport.units import EXAMPLES, close_or_less, plain, written
-from rasterport.variant.built import OPEN, BuiltBoard, measured, split
+from rasterport.variant.built import BuiltBoard, split
+from rasterport.variant.reading import CHARGED, OPEN, at_zero, measured
 
 CODES = {
     "F920": "a reading of a board that was built, within its limits",
@@ -68,16 +71,17 @@ def _named(board: BuiltBoard) -> str:
 def _judged(board: str, text: str, reading: Reading) -> Finding:
     """One reading against its limits, or said to be in another unit than these."""
     value, unit = measured(text)
+    value = at_zero(value, unit)
     about = f"{board}: {reading.title}"
     if unit != reading.unit:
-        what = f"{OPEN}, which is of a resistance" if text == OPEN else f"{text}, which is in {unit}"
+        what = f"{text}, which is of a resistance" if math.isinf(value) else f"{text}, which is in {unit}"
         told = f"{about}: read as {what}; must be in {reading.unit}, such as {EXAMPLES[reading.unit]}"
         return _of(reading, "F923", "error" if reading.decides else "warning", told)
     low, high = _kept(reading.low, value), _kept(value, reading.high)
     expected_words = f"{text}, expected {limits(reading)}"
     if low and high:
         return _held(reading, "F920", "met", f"{about}: {expected_words}", value, _nearer_is_low(reading, value))
-    suspect = reading.high_means if low else reading.low_means
+    suspect = reading.high_means if low else CHARGED if unit == "ohm" and value < 0 else reading.low_means
     told = f"{about}: {expected_words}; {'above' if low else 'below'} it suspect {suspect or 'the part it is read at'}"
     if reading.decides:
         told += "; " + ("take the power off" if reading.stage == "powered" else "no power") + " until that is found"
@@ -141,17 +145,40 @@ def _near(name: str, names: Iterable[str]) -> str:
 
 
 def changed(board: BuiltBoard, circuit: Circuit) -> Iterator[Finding]:
-    """Parts that are others than those of the bill of materials: of a role that the board has, of none, in words."""
+    """Parts that are others than those of the bill of materials, by reference or role, and remarks."""
     named = _named(board)
     for text in board.changed:
-        role, part = split(text)
-        if role and not circuit.has(role):
-            roles = [placed.role for placed in circuit.parts]
-            told = f"{named}: {part} at a role that this board does not have{_near(role, roles)}"
-            yield note("F925", role, told, BUILT, "warning")
-        elif role:
-            placed = circuit.by_role(role)
-            told = f"{named}: {placed.ref} is {part} in place of {placed.value}; a line of [fit] has it judged"
-            yield note("F925", role, told, BUILT)
+        name, now = split(text)
+        placed = _meant(name, circuit)
+        if placed is not None:
+            yield _changed(named, placed, now)
+        elif name:
+            names = [name for part in circuit.parts for name in (part.role, part.ref)]
+            told = f"{named}: {now} at {name}, which this board does not have{_near(name, names)}"
+            yield note("F925", name, told, BUILT, "warning")
         else:
-            yield note("F925", "parts", f"{named}: {part}", BUILT)
+            yield note("F925", "parts", f"{named}: {now}", BUILT)
+
+
+def _meant(name: str, circuit: Circuit) -> Placed | None:
+    """The part with this role or reference; None where there is none."""
+    if circuit.has(name):
+        return circuit.by_role(name)
+    return next((placed for placed in circuit.parts if placed.ref == name.upper()), None)
+
+
+def _changed(board: str, placed: Placed, now: str) -> Finding:
+    """What stands in the place of a part: a value is held against its own; parts without one are known by any name."""
+    about = f"{board}: {placed.ref}, {placed.role},"
+    choice, *remarks = re.split(r"\s*(?:[;(]|,\s)", now, maxsplit=1)
+    if placed.value_si is not None:
+        try:
+            part, value = fitted(placed.part, choice)
+        except ValueError as fault:
+            told = f'{about} is said to be "{now}"; {fault}; a remark has neither = nor colon'
+            return note("F925", placed.role, told, BUILT, "warning")
+        same = part.key == placed.part.key if "/" in choice else value == placed.value_si
+        if same and not remarks:
+            return note("F925", placed.role, f"{about} is {now} as in the bill of materials", BUILT)
+    told = f"{about} is {now} in place of {placed.value}; a line of [fit] has it judged"
+    return note("F925", placed.role, told, BUILT)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from rasterport.analysis.control import rail_range, supply_of
 from rasterport.checks.bench import Bench, highest, judge, note, within
+from rasterport.parts.protection import short_circuit_a
 from rasterport.records import Finding
 from rasterport.standards.limits import AMBIENT_HIGH_C, LIMITS
 from rasterport.units import short
@@ -72,9 +73,8 @@ def _short_circuit(bench: Bench) -> Finding:
     if element is None:
         return note("F711", "rail", "no element leads from the rail's landing to the board", "netlist", "error")
     spare, high = bench.variant.set.supply.spare_current, rail_range(bench.variant).high
-    trip = element.part.ratings.get("trip_a")
-    amps = trip if trip is not None else high / (element.value_si or 1.0)
-    does = "the PTC acts from" if trip is not None else "the fusible resistor limits it to"
+    amps = short_circuit_a(element, high)
+    does = "the PTC acts from" if "trip_a" in element.part.ratings else "the fusible resistor limits it to"
     beyond = (
         f"; the rail can spare {short(spare, 2)} A, so the set's own supply gives way first" if amps > spare else ""
     )

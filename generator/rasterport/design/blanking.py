@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 
 from rasterport.design.landings import CONTACT_OHM
@@ -85,6 +86,7 @@ def _foot(lower: float, fitted: float | None, of_fitted: float = 1.0) -> float:
     return lower if fitted is None else parallel(lower, fitted * of_fitted)
 
 
+@lru_cache(maxsize=32)
 def divider(window: Window, drive: Drive, tolerance: float) -> Divider:
     """The E24 divider that keeps the pin in its window, nearest to 2 V.
 

@@ -11,7 +11,7 @@ import math
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import lru_cache, partial
 from itertools import combinations
 
 from rasterport.design.blanking import (
@@ -267,6 +267,7 @@ class Sizing:
                     yield lower, count
 
 
+@lru_cache(maxsize=32)
 def meeting(sizing: Sizing) -> Meeting:
     """The E24 divider for both drives; the display has an upper resistor of its own where its level at the pin would
     stand more than half a volt off the board's.

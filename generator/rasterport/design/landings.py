@@ -116,20 +116,3 @@ def count_poles(variant: Variant) -> int:
 def count_relays(variant: Variant) -> int:
     """Relays that are energised at once, two poles each: of a chain those of the input that is chosen."""
     return (count_poles(variant) + 1) // 2 + ((len(lines_of(variant)) + 1) // 2 if chained(variant) else 0)
-
-
-def broken_into(variant: Variant) -> tuple[str, ...]:
-    """Keys by which a landing says that something of the set is lifted, cut or moved for it, in words."""
-    tv = variant.set
-    meets = sync_landing(variant)
-    asked = [
-        (tv.sync.arrangement in SWITCHED, f"set.sync.arrangement {tv.sync.arrangement}"),
-        (tv.sync.termination == "movable" and not meets.stays, "set.sync.termination movable"),
-        (
-            tv.audio is not None and tv.audio.arrangement in SWITCHED and lands_audio(variant),
-            "" if tv.audio is None else f"set.audio.arrangement {tv.audio.arrangement}",
-        ),
-        (tv.blanking.native != "open", f"set.blanking.native {tv.blanking.native}"),
-        (is_shared(variant), "" if tv.display is None else f"set.display.cut {tv.display.cut}"),
-    ]
-    return tuple(words for asks, words in asked if asks)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from rasterport.design.preferred import best
 from rasterport.design.termination import parallel
@@ -37,6 +38,7 @@ def drive_resistor(high_v: float, load_ohm: float, source_ohm: float) -> Sized:
     return Sized(value, "ohm", f"{high_v:g} V logic becomes {short(level, 3)} V across {short(load_ohm)} ohm")
 
 
+@lru_cache(maxsize=16)
 def passive_pad(low_high_v: float, high_high_v: float, load_ohm: float, window: Window) -> tuple[Sized, Sized] | None:
     """Upper and lower resistor [ohm] of a pad without a buffer, or None where it cannot serve.
 

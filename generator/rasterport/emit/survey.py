@@ -39,6 +39,10 @@ STEPS = {
         "With a voltmeter",
         "Only on an isolation transformer, only with one hand, only where papers do not tell.",
     ),
+    Stage.LIFTED: (
+        "With a wire lifted",
+        "Every step before needs the set as it was. Pull the plug, discharge everything again, then lift.",
+    ),
 }
 
 
@@ -78,10 +82,12 @@ def _entry(key: Key) -> Iterator[str]:
 
 
 def facts_of(key: Key) -> list[str]:
-    """What may be written, what is usual, what stands where nothing is written, and what "unknown" counts as."""
+    """What may be written, what is usual or an example, what stands where nothing is written, and what "unknown" "
+    "counts as."""
     facts = [f"allowed {plain(key.allowed)}"]
     if key.survey and key.survey.usual and key.survey.usual != key.default.strip('"'):
-        facts.append(f"usual {key.survey.usual}")
+        own = key.choices or key.quantity is not None  # a free text has an example, which is usual nowhere
+        facts.append(f"{'usual' if own else 'for example'} {key.survey.usual}")
     if not key.required:
         facts.append(f"default {key.default}" if key.default else "may be left out")
     if key.unknown:

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from rasterport.emit.page import Html, document, el
 from rasterport.emit.survey import AFTERWARDS, CAUTIONS, OPENING, STEPS, TITLE, WITHOUT, facts_of, stage_of
+from rasterport.emit.survey_blanks import STYLE as BLANKS
+from rasterport.emit.survey_blanks import blanks
 from rasterport.variant.keys import Key, heading, is_required, keys
 
 STYLE = """
@@ -24,13 +26,14 @@ def survey_page() -> str:
     cautions = el("ul", [el("li", text) for text in CAUTIONS])
     return document(
         TITLE,
+        blanks(),
         el("h1", TITLE),
         el("p", OPENING),
         el("section", el("h2", "Before the back comes off"), cautions, class_="caution"),
         el("p", "Set: ", el("span", class_="blank"), " Date: ", el("span", class_="blank short")),
         steps,
         el("p", AFTERWARDS, class_="faint"),
-        style=STYLE,
+        style=STYLE + BLANKS,
     )
 
 

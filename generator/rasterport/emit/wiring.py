@@ -1,13 +1,17 @@
-"""The wiring list: the work on the chassis, each wire in the order of work, ground first, and the way back."""
+"""The wiring list in the order of work: the board's own wires, the work on the chassis, the wires to it, the way back.
+
+Ground comes first to each plug and in the set.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Set
+from collections.abc import Iterator, Set
+from dataclasses import dataclass
 
 from rasterport.emit.tables import csv_text
 from rasterport.records import Circuit, Wire, Work
-from rasterport.standards.iec60757 import COLOURS
+from rasterport.standards.iec60757 import named
 from rasterport.units import short
 from rasterport.variant.chassis import counted
 
@@ -33,19 +37,37 @@ def wiring_text(circuit: Circuit, remark: str) -> str:
     return csv_text(HEADER, table(circuit), remark)
 
 
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One row: its cells under HEADER, and what it is about, None for a sum or a step of the way back."""
+
+    number: int
+    cells: tuple[str, ...]
+    of: Wire | Work | None
+
+
+def steps(circuit: Circuit) -> list[Step]:
+    """The rows in the order of work, numbered from 1."""
+    return [Step(n, (str(n), *cells), of) for n, (cells, of) in enumerate(_rows(circuit), 1)]
+
+
 def table(circuit: Circuit) -> list[tuple[str, ...]]:
-    """The rows under HEADER; the order of work is the order of the rows.  Wires begin behind `steps_before`."""
+    """The rows under HEADER; the order of work is the order of the rows."""
+    return [step.cells for step in steps(circuit)]
+
+
+def _rows(circuit: Circuit) -> Iterator[tuple[tuple[str, ...], Wire | Work | None]]:
     chosen = {placed.ref for placed in circuit.parts if placed.instead_of}
-    rows = [_words(WORK, f"in all {counted([w.kind for w in circuit.work])}")] if circuit.work else []
-    rows += [_work(row) for row in circuit.work]
-    rows += [_wire(wire, chosen) for wire in circuit.wires]
-    rows += _back(circuit)
-    return [(str(n), *row) for n, row in enumerate(rows, 1)]
-
-
-def steps_before(circuit: Circuit) -> int:
-    """How many rows stand before the first wire: the work on the chassis under its sum."""
-    return 1 + len(circuit.work) if circuit.work else 0
+    wires = [(_wire(wire, chosen), wire) for wire in circuit.wires]
+    before = [row for row in wires if not row[1].inside and not circuit.housed]
+    yield from before
+    if circuit.work:
+        yield _words(WORK, f"in all {counted([w.kind for w in circuit.work])}"), None
+    for work in circuit.work:
+        yield _words(WORK, work.do, work.at, work.kind), work
+    yield from wires[len(before) :]
+    for row in _back(circuit):
+        yield row, None
 
 
 WORK, BACK = "work on the chassis", "way back"
@@ -54,10 +76,6 @@ WORK, BACK = "work on the chassis", "way back"
 def _words(step: str, what: str, place: str = "", kind: str = "") -> tuple[str, ...]:
     """A row that is no wire: what to do stands where a wire has its start, the step where it says what it carries."""
     return (what, "", place, f"{step}: {kind}" if kind else step, *[""] * (len(HEADER) - 5))
-
-
-def _work(row: Work) -> tuple[str, ...]:
-    return _words(WORK, row.do, row.at, row.kind)
 
 
 def _back(circuit: Circuit) -> list[tuple[str, ...]]:
@@ -84,7 +102,7 @@ def _wire(wire: Wire, chosen: Set[str]) -> tuple[str, ...]:
         wire.carries,
         wire.ground,
         f"{short(wire.length_m * 1000)}",
-        COLOURS.get(wire.colour, ""),
+        named(wire.colour),
         wire.colour,
         wire.gauge,
         "yes" if wire.shielded else "no",

@@ -30,13 +30,14 @@ Point = tuple[float, float]
 class Face:
     """Contacts by number with their centres, x to the right and y down [mm], and outlines around them.
 
-    A number may stand more than once (fixing holes).  `rests_on` says how good this is.
+    A number may stand more than once (fixing holes).  `counts` says how far a person may go by the numbers.
+    What our own footprints rest on stands in them, and in finding F901.
     """
 
     places: tuple[tuple[str, float, float], ...]
     outlines: tuple[tuple[Point, ...], ...]
     view: View
-    rests_on: str
+    counts: str
 
 
 RULES = "numbers moulded on the part rule"
@@ -73,14 +74,14 @@ def _socket(wiring: str, part: CataloguePart) -> Face:
 
 
 def _below(name: str) -> Face:
-    """Our own footprint from the other side of the board: mirrored, the board's edge at the foot."""
+    """Our own footprint from the other side of the board: mirrored, the end of the part with its contacts."""
     made = FOOTPRINTS[name]
     places = tuple((pad.number, -pad.x, pad.y) for pad in made.pads if pad.number)
     left, right = -made.courtyard.x2, -made.courtyard.x1
     top = min(y for _, _, y in places) - 3.0
-    edge = max(made.edge_y, max(y for _, _, y in places) + 3.0)
+    edge = max(y for _, _, y in places) + 3.0
     outline = ((left, top), (right, top), (right, edge), (left, edge), (left, top))
-    return Face(places, (outline,), "below", f"our own footprint; {made.confidence}")
+    return Face(places, (outline,), "below", "numbers are those of the pads")
 
 
 def _twenty_one(view: View, mirror: int) -> Face:
@@ -92,9 +93,7 @@ def _twenty_one(view: View, mirror: int) -> Face:
     far, near, high = 19.05 + PITCH_21, 19.05 + PITCH_21 / 2, half + 3.4
     shell = ((near, -high), (near, high), (-far, high), (-near + 1.5, -high), (near, -high))
     outline = tuple((mirror * x, y) for x, y in shell)
-    return Face(
-        places, (outline,), view, f"pitches of our own footprint, counting as the drawing of the connector; {RULES}"
-    )
+    return Face(places, (outline,), view, RULES)
 
 
 def _de15(view: View, mirror: int) -> Face:
@@ -104,7 +103,7 @@ def _de15(view: View, mirror: int) -> Face:
     left, right = min(inner) - PITCH_DE15 * 0.7, max(inner) + PITCH_DE15 * 0.7
     top, bottom = -1.4, max(pad.y for pad in pads) + 1.7
     shell = ((left, top), (right, top), (right - 0.9, bottom), (left + 0.9, bottom), (left, top))
-    return Face(places, (shell,), view, f"pitches of our own footprint, 0 is the shell; from memory: {RULES}")
+    return Face(places, (shell,), view, RULES)
 
 
 TOGGLE_PITCH_MM, TOGGLE_ROWS_MM = 4.8, 4.7
@@ -118,7 +117,7 @@ def _toggle(part: CataloguePart) -> Face:
     )
     right, bottom = max(x for _, x, _ in places) + 2.6, 2 * TOGGLE_ROWS_MM + 3.2
     box = ((-2.6, -2.2), (right, -2.2), (right, bottom), (-2.6, bottom), (-2.6, -2.2))
-    words = "from memory: in each column the middle lug is the common one; find it with an ohmmeter"
+    words = "in each column the middle lug is usually the common one: find it with an ohmmeter"
     return Face(places, (box,), "lugs", words)
 
 
@@ -142,7 +141,7 @@ def _rotary(part: CataloguePart) -> Face:
         turn, middle = -2 * math.pi * (share - 0.5) / LUGS, decks.index(_deck(pin.number)) * DECK_STEP_MM
         places.append((pin.number, middle + ring * math.sin(turn), -ring * math.cos(turn)))
     rings = tuple(_ring(n * DECK_STEP_MM, 0.0, LUG_RING_MM + 3.2) for n in range(len(decks)))
-    words = f"from memory, not to scale: {RULES}" + ("; A is the deck at the shaft" if len(decks) > 1 else "")
+    words = f"not to scale; {RULES}" + ("; A is the deck at the shaft" if len(decks) > 1 else "")
     return Face(tuple(places), rings, "lugs", words)
 
 

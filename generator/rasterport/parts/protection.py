@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from rasterport.parts.common import MEMORY, SCHEME, TWO_POLES
 from rasterport.parts.resistors import vishay_value
-from rasterport.records import CataloguePart, Construction, Pin
+from rasterport.records import CataloguePart, Construction, Pin, Placed
 from rasterport.standards.iec60062 import rkm_code
 
 FUSIBLE_OHM: tuple[float, ...] = (1.0, 2.2, 4.7, 10.0)
@@ -112,3 +112,8 @@ def clamp(construction: Construction) -> CataloguePart:
         source="Nexperia PESD5V0U1BA data sheet; breakdown as in PESD5V0S1BLD-Q, table 6",
         confidence="from memory; sister types seen",
     )
+
+
+def short_circuit_a(element: Placed, rail_high_v: float) -> float:
+    """Current of a short on the board [A] from which a PTC acts, or to which a fusible resistor holds `rail_high_v`."""
+    return element.part.ratings.get("trip_a", rail_high_v / (element.value_si or 1.0))

@@ -32,6 +32,17 @@ class Contact:
     note: str
     jack: str = ""
 
+    @property
+    def words(self) -> str:
+        """What it is called: "contact 4", "the shell", "red jack centre"."""
+        if self.jack:
+            return f"{self.jack} jack {self.name}"
+        return "the shell" if self.number == SHELL else f"contact {self.number}"
+
+
+SHELL = "0"
+"""Pad number of a shell that bears none on the part."""
+
 
 @dataclass(frozen=True, slots=True)
 class SocketWiring:

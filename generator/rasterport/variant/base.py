@@ -16,17 +16,6 @@ FrontJack = Literal["none", "parallel", "silences-jack", "silences-landing"]
 SVideo = Literal["none", "silences-jack", "silences-landing"]
 JackContact = Literal["board", "circuit", "none"]
 
-AT = Survey(
-    Stage.LOOK, "Find the place on the board or in the drawing and name it as you would to a friend.", "IC201 pin 14"
-)
-AT_NATIVE = Survey(
-    Stage.LOOK, "Follow the track from the landing to where the set feeds it; that is the end that is lifted."
-)
-SHARES = Survey(Stage.LOOK, "Follow the track to the rear: which jack meets the same point?  Empty when none does.")
-SELECT = Survey(
-    Stage.PAPERS, "Read the user's manual: which source must the viewer choose to hear or see this landing?"
-)
-MUTES = Survey(Stage.PAPERS, "Read the block diagram: does the set blank or mute without a signal here?  Say which.")
 FRONT_JACK = Survey(
     Stage.OHMS,
     "Ohmmeter between the centres of the front and the rear jack, no plug in: open, write none.  Below 1 ohm: put a "
@@ -51,11 +40,6 @@ CUT_OFF = Survey(
     "Only for dedicated.  Choose: cut the wire between jack and landing, and no plug can reach it.",
     "true",
 )
-INPUT_NAME = Survey(
-    Stage.PAPERS,
-    "Plug something into the jack and go through the set's inputs: what does the screen say when its picture comes?",
-    "VIDEO 1",
-)
 NEEDS_SYNC = Survey(
     Stage.PAPERS,
     "With sound but no picture at one of the set's inputs: is it silent?  Or read the block diagram for a mute that "
@@ -68,6 +52,44 @@ ARRANGEMENT = Survey(
     "switch contact, the jack given up, or a change-over behind the set's input switch.",
     "changeover",
 )
+
+
+def landing_at(example: str) -> Survey:
+    """Metadata of a place that a wire is soldered to."""
+    how = "Find the place on the board or in the drawing and name it as you would to a friend."
+    return Survey(Stage.LOOK, how, example)
+
+
+def native_at(example: str) -> Survey:
+    """Metadata of the set's own end of a line that is opened."""
+    how = "Follow the track from the landing to where the set feeds it; that is the end that is lifted."
+    return Survey(Stage.LOOK, how, example)
+
+
+def shared_by(example: str) -> Survey:
+    """Metadata of the jack at a landing."""
+    how = "Follow the track to the rear: which jack meets the same point?  Empty when none does."
+    return Survey(Stage.LOOK, how, example)
+
+
+def selecting(example: str) -> Survey:
+    """Metadata of what a viewer selects."""
+    how = "Read the user's manual: which source must the viewer choose to hear or see this landing?"
+    return Survey(Stage.PAPERS, how, example)
+
+
+def muting(example: str) -> Survey:
+    """Metadata of what a set does without a signal."""
+    how = "Read the block diagram: does the set blank or mute without a signal here?  Say which."
+    return Survey(Stage.PAPERS, how, example)
+
+
+def naming(example: str) -> Survey:
+    """Metadata of the set's own name of an input."""
+    how = (
+        "Plug something into the jack and go through the set's inputs: what does the screen say when its picture comes?"
+    )
+    return Survey(Stage.PAPERS, how, example)
 
 
 def must(allowed: str) -> PydanticCustomError:

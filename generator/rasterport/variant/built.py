@@ -1,64 +1,43 @@
 """Models of [[built]]: the record of each board that was made, with what was read at the bench.
 
-A reading is a text as somebody writes it down: a number with its unit, or "open".  Whether the unit fits is known once
-the board is worked out.
+A reading is a text as somebody writes it down (`variant/reading.py`).  Whether the unit fits is known once the board is
+worked out.
 """
 
 import datetime
-import math
 import re
 from typing import Annotated, Any
 
 from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from rasterport.units import SPELLINGS, QuantityError, read
+from rasterport.units import LONGEST, QuantityError
 from rasterport.variant.base import Table
 from rasterport.variant.fields import LONGEST_ROLE, ROLE_PATTERN, Checked, Said, Stage, Survey, Text, checked
+from rasterport.variant.reading import EXAMPLES, PATTERN, measured
 
-OPEN = "open"
-"""What is written where a meter shows that nothing conducts: infinite resistance."""
-METER = ("ohm", "V", "A", "F", "Hz")
-"""Units that a reading may have: what a multimeter shows."""
-EXAMPLES = '"74.8 ohm", "1.97 V" or "open"'
 MOST_READINGS, MOST_CHANGED, MOST_BOARDS = 500, 500, 200
 LONGEST_SERIAL = 40
 
-_NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_UNITS = "|".join(name for unit in METER for name in SPELLINGS[unit])
-_PREFIX = "pnu\u00b5\u03bcmkMG"
-_READING = "|".join(
-    (
-        f"{_NUMBER} ?[{_PREFIX}]?(?:{_UNITS})",
-        f"[0-9]+[{_PREFIX}KR][0-9]* ?(?:{_UNITS})",
-        f"-{_NUMBER} ?[{_PREFIX}]?[VA]",
-    )
-)
 _KEY = "[a-z0-9][a-z0-9./-]*"
 _DATE = "[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])"
 
 
-def measured(text: str) -> tuple[float, str]:
-    """Value in SI units and unit of a reading as it is written; "open" is infinite ohm.
-
-    A minus sign may stand in front of volts and amperes, since a meter shows one.  Raises QuantityError with what to
-    write instead.
-    """
-    if text == OPEN:
-        return math.inf, "ohm"
-    sign, size = (-1.0, text[1:]) if text.startswith("-") else (1.0, text)
-    unit = next((unit for unit in METER if size.endswith(SPELLINGS[unit])), "")
-    if not unit:
-        raise QuantityError(f"must be a number with its unit, or open, such as {EXAMPLES}")
-    if sign < 0 and unit not in ("V", "A"):
-        raise QuantityError(f"must not be negative but in V or A, such as {EXAMPLES}")
-    return sign * read(size, unit), unit
+_SEGMENT = "[a-z0-9][a-z0-9-]*"
+_CHANGE = re.compile(
+    rf"\s*(?P<part>{ROLE_PATTERN}(?=\s*=)|{_SEGMENT}(?:/{_SEGMENT})+|[A-Za-z]{{1,3}}[0-9]{{1,3}})\s*[=:]\s*(?P<now>\S.*)",
+    re.DOTALL,
+)
 
 
 def split(text: str) -> tuple[str, str]:
-    """Role and what was fitted, of a change written as "role = part"; ("", text) where it is written otherwise."""
-    found = re.fullmatch(rf"\s*(?P<role>{ROLE_PATTERN})\s*=\s*(?P<part>\S.*)", text, re.DOTALL)
-    return (found["role"], found["part"].strip()) if found else ("", text.strip())
+    """Which part and what it is now, of a change: "R2 = 3k", "R2: 3k", "blanking/lower = 3k"; ("", text) of a remark.
+
+    The part is a reference or a role, as it is written; a colon may also stand in a sentence, so what it follows counts
+    only where nothing else can be meant.
+    """
+    found = _CHANGE.fullmatch(text)
+    return (found["part"], found["now"].strip()) if found else ("", text.strip())
 
 
 class Read:
@@ -80,7 +59,7 @@ class Read:
         return core_schema.no_info_plain_validator_function(self.check)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        return {"type": "string", "maxLength": 40, "pattern": f"^(?:{OPEN}|{_READING})$"}
+        return {"type": "string", "maxLength": LONGEST, "pattern": PATTERN}
 
 
 class Day:
@@ -109,7 +88,7 @@ class Day:
 def _fault_of_key(key: str) -> str:
     if len(key) <= LONGEST_ROLE and re.fullmatch(_KEY, key):
         return ""
-    return "must be the key of a reading as the bench sheet has it, in quotes, such as joined/red-ground"
+    return "must be the key of a reading as the bench sheet has it, in quotes, such as joined/native/input-1.red-ground"
 
 
 def _fault_of_serial(serial: str) -> str:
@@ -147,7 +126,7 @@ class BuiltBoard(Table):
     changed: Annotated[
         tuple[Said, ...],
         Field(strict=False, max_length=MOST_CHANGED),
-        bench('Write role = what was fitted, such as "red/coupling = 120n"; anything else is a remark.'),
+        bench('Write reference or role = what was fitted, such as "R2 = 3k"; anything else is a remark.'),
     ] = Field((), description="Parts that are others than those of the bill of materials")
     notes: Annotated[Text, bench("Write what the next person at this board should know.")] = Field(
         "", description="Notes of your own on this board"

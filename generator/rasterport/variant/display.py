@@ -14,11 +14,11 @@ Cut = Literal["parts-lifted", "tracks-cut"]
 ActiveLevel = Literal["high", "low"]
 TakesOver = Literal["pins", "slow-switch"]
 
-PICKED_UP = Survey(
-    Stage.LOOK,
-    "Follow the track from the colour pin to the display's output: name the end that is lifted or cut there.",
-    "R715, the end towards IC701",
-)
+
+def picked_up(example: str) -> Survey:
+    """Metadata of the end of a display's line that the board takes."""
+    how = "Follow the track from the pin to the display's output: name the end that is lifted or cut there."
+    return Survey(Stage.LOOK, how, example)
 
 
 class Display(Table):
@@ -145,10 +145,18 @@ class Display(Table):
             "pins",
         ),
     ] = Field("pins", description="Where the display's colours enter the picture")
-    at_red: Annotated[Told, PICKED_UP] = Field("", description="Where the display's red is picked up")
-    at_green: Annotated[Told, PICKED_UP] = Field("", description="Where the display's green is picked up")
-    at_blue: Annotated[Told, PICKED_UP] = Field("", description="Where the display's blue is picked up")
-    at_blanking: Annotated[Told, PICKED_UP] = Field("", description="Where the display's blanking is picked up")
+    at_red: Annotated[Told, picked_up("R715, the end towards IC701")] = Field(
+        "", description="Where the display's red is picked up"
+    )
+    at_green: Annotated[Told, picked_up("R716, the end towards IC701")] = Field(
+        "", description="Where the display's green is picked up"
+    )
+    at_blue: Annotated[Told, picked_up("R717, the end towards IC701")] = Field(
+        "", description="Where the display's blue is picked up"
+    )
+    at_blanking: Annotated[Told, picked_up("R718, the end towards IC701")] = Field(
+        "", description="Where the display's blanking is picked up"
+    )
 
     @field_validator("low")
     @classmethod

@@ -35,7 +35,8 @@ class Stage(IntEnum):
     LOOK = 2  # unplugged and discharged, eyes only
     OHMS = 3  # unplugged and discharged, ohmmeter
     VOLTS = 4  # powered, isolation transformer, one hand
-    BUILT = 5  # on a board that was built; no survey of a set asks for it
+    LIFTED = 5  # unplugged and discharged again, a wire of the set lifted: every other step needs the set as it was
+    BUILT = 6  # on a board that was built; no survey of a set asks for it
 
 
 @dataclass(frozen=True, slots=True)

@@ -178,30 +178,30 @@ class Selector(Table):
     ] = Field("none", description="What must agree before a status contact acts")
     gate_active: Annotated[
         Level,
-        Survey(Stage.VOLTS, "Voltmeter on the line with the right source selected.", "high"),
+        Survey(Stage.VOLTS, "Voltmeter on the gate line with the right source selected.", "high"),
         Unknown("high", ("low",), "the wrong one inverts the gate", decides=True),
     ] = Field("high", description="Level of the gate line that lets the board act")
     gate_low: Annotated[
         float,
         Quantity("V", 0.0, 5.0),
-        Survey(Stage.VOLTS, "Voltmeter on the line: its greatest voltage when low.", "0 to 0.4 V"),
+        Survey(Stage.VOLTS, "Voltmeter on the gate line: its greatest voltage when low.", "0 to 0.4 V"),
         Unknown("0.8 V", ("0.1 V",), "the most that TTL promises"),
     ] = Field(0.4, description="Greatest voltage of the gate line's low level")
     gate_high: Annotated[
         float,
         Quantity("V", 0.5, 15.0),
-        Survey(Stage.VOLTS, "Voltmeter on the line: its least voltage when high.", "2.4 to 5 V"),
+        Survey(Stage.VOLTS, "Voltmeter on the gate line: its least voltage when high.", "2.4 to 5 V"),
         Unknown("2.4 V", ("4 V",), "the least that TTL promises"),
     ] = Field(2.4, validate_default=True, description="Least voltage of the gate line's high level")
     gate_maximum: Annotated[
         float,
         Quantity("V", 0.5, 15.0),
-        Survey(Stage.PAPERS, "Supply of the part that drives the line, high corner.", "5.5 V"),
+        Survey(Stage.PAPERS, "Supply of the part that drives the gate line, at its highest.", "5.5 V"),
         Unknown("15 V", ("5.5 V",), "the most that a rail may have here"),
     ] = Field(5.5, validate_default=True, description="Greatest voltage of the gate line")
-    gate_at: Annotated[Text, Survey(Stage.LOOK, "Find the line and name the place.")] = Field(
-        "", description="Where the gate line is soldered"
-    )
+    gate_at: Annotated[
+        Text, Survey(Stage.LOOK, "Find the gate line and name the place.", "pin G7 of the input switch IC401")
+    ] = Field("", description="Where the gate line is soldered")
 
     @field_validator("gate_high")
     @classmethod

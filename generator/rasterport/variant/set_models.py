@@ -6,18 +6,12 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from rasterport.variant.base import (
     ARRANGEMENT,
-    AT,
-    AT_NATIVE,
     BEHIND,
     CUT_OFF,
     FRONT_JACK,
-    INPUT_NAME,
     JACK_CONTACT,
-    MUTES,
     NEEDS_SYNC,
     S_VIDEO,
-    SELECT,
-    SHARES,
     Arrangement,
     FrontJack,
     JackContact,
@@ -26,7 +20,13 @@ from rasterport.variant.base import (
     contact_that_can_be,
     cut_that_can_be,
     front_that_can_be,
+    landing_at,
     must,
+    muting,
+    naming,
+    native_at,
+    selecting,
+    shared_by,
 )
 from rasterport.variant.chassis import Work
 from rasterport.variant.colour import Blanking, Rgb
@@ -85,7 +85,9 @@ class Sync(Table):
         Survey(Stage.PAPERS, "Data sheet, video or sync input, peak to peak.", "2 V"),
         Unknown("1.5 V", ("4 V",), "a little more than composite video at its highest"),
     ] = Field(2.0, description="Greatest level of the landing, peak to peak")
-    shares: Annotated[Told, SHARES] = Field("", description="Which jack of the set shares the landing")
+    shares: Annotated[Told, shared_by("the rear composite jack")] = Field(
+        "", description="Which jack of the set shares the landing"
+    )
     front_jack: Annotated[FrontJack, FRONT_JACK] = Field(
         "none", description="Further jack at the front: wired in parallel, or with a contact that a plug opens"
     )
@@ -98,11 +100,21 @@ class Sync(Table):
     cut_off: Annotated[bool, CUT_OFF] = Field(
         False, description="Whether the jack of a dedicated landing is cut off from it"
     )
-    input: Annotated[Told, INPUT_NAME] = Field("", description="The set's name for the input that the jack belongs to")
-    select: Annotated[Told, SELECT] = Field("", description="What to select on the set")
-    mutes_without: Annotated[Told, MUTES] = Field("", description="What the set blanks or mutes without this signal")
-    at: Annotated[Told, AT] = Field("", description="Where sync is soldered")
-    at_native: Annotated[Told, AT_NATIVE] = Field("", description="Where the set's own sync comes from")
+    input: Annotated[Told, naming("VIDEO 1")] = Field(
+        "", description="The set's name for the input that the jack belongs to"
+    )
+    select: Annotated[Told, selecting("VIDEO 1 at the remote control")] = Field(
+        "", description="What to select on the set"
+    )
+    mutes_without: Annotated[Told, muting("a blue screen, sound muted")] = Field(
+        "", description="What the set blanks or mutes without this signal"
+    )
+    at: Annotated[Told, landing_at("C301, input end, lifted from R301")] = Field(
+        "", description="Where sync is soldered"
+    )
+    at_native: Annotated[Told, native_at("R301, the end that C301 was lifted from")] = Field(
+        "", description="Where the set's own sync comes from"
+    )
 
     _front = field_validator("front_jack")(front_that_can_be)
     _contact = field_validator("jack_contact")(contact_that_can_be)
@@ -135,7 +147,9 @@ class Audio(Table):
         Survey(Stage.PAPERS, "Data sheet, audio input before clipping, r.m.s.", "0.5 to 2 V"),
         Unknown("0.5 V", ("2 V",), "what the nominal level of the socket is"),
     ] = Field(2.0, description="Greatest level of the landing, r.m.s.")
-    shares: Annotated[Told, SHARES] = Field("", description="Which jacks of the set share the landing")
+    shares: Annotated[Told, shared_by("the rear audio jacks")] = Field(
+        "", description="Which jacks of the set share the landing"
+    )
     front_jack: Annotated[FrontJack, FRONT_JACK] = Field(
         "none", description="Further jacks at the front: wired in parallel, or with a contact that a plug opens"
     )
@@ -145,16 +159,30 @@ class Audio(Table):
     cut_off: Annotated[bool, CUT_OFF] = Field(
         False, description="Whether the jacks of a dedicated landing are cut off from it"
     )
-    input: Annotated[Told, INPUT_NAME] = Field("", description="The set's name for the input that the jacks belong to")
-    select: Annotated[Told, SELECT] = Field("", description="What to select on the set")
-    mutes_without: Annotated[Told, MUTES] = Field("", description="What the set mutes without this signal")
+    input: Annotated[Told, naming("LINE 1")] = Field(
+        "", description="The set's name for the input that the jacks belong to"
+    )
+    select: Annotated[Told, selecting("LINE 1 at the remote control")] = Field(
+        "", description="What to select on the set"
+    )
+    mutes_without: Annotated[Told, muting("sound of both sides muted")] = Field(
+        "", description="What the set mutes without this signal"
+    )
     needs_sync: Annotated[bool, NEEDS_SYNC] = Field(
         False, description="Whether the set mutes sound while it sees no sync at the input that is selected"
     )
-    at_left: Annotated[Told, AT] = Field("", description="Where left, or mono, is soldered")
-    at_right: Annotated[Told, AT] = Field("", description="Where right is soldered")
-    at_native_left: Annotated[Told, AT_NATIVE] = Field("", description="Where the set's own left comes from")
-    at_native_right: Annotated[Told, AT_NATIVE] = Field("", description="Where the set's own right comes from")
+    at_left: Annotated[Told, landing_at("C351, input end, lifted from R351")] = Field(
+        "", description="Where left, or mono, is soldered"
+    )
+    at_right: Annotated[Told, landing_at("C352, input end, lifted from R352")] = Field(
+        "", description="Where right is soldered"
+    )
+    at_native_left: Annotated[Told, native_at("R351, the end that C351 was lifted from")] = Field(
+        "", description="Where the set's own left comes from"
+    )
+    at_native_right: Annotated[Told, native_at("R352, the end that C352 was lifted from")] = Field(
+        "", description="Where the set's own right comes from"
+    )
 
     _front = field_validator("front_jack")(front_that_can_be)
     _contact = field_validator("jack_contact")(contact_that_can_be)
@@ -191,7 +219,7 @@ class Supply(Table):
         Survey(Stage.VOLTS, "Put the set in standby: a run rail goes away, a standby rail stays.", "run"),
         Unknown("standby", ("run",), "a standby rail feeds milliamperes into a dead processor"),
     ] = Field("run", description="Whether the rail vanishes in standby")
-    at: Annotated[Told, AT] = Field("", description="Where the rail is tapped")
+    at: Annotated[Told, landing_at("output of IC601")] = Field("", description="Where the rail is tapped")
 
 
 class SetTable(Table):
@@ -220,11 +248,16 @@ class SetTable(Table):
     ] = Field("", validate_default=True, description="How the isolation was verified; needed when it is isolated")
     ground_at: Annotated[
         Told,
-        Survey(Stage.OHMS, "Ohmmeter: below 1 ohm to the processor's ground pin; not deflection, sound or heat sink."),
+        Survey(
+            Stage.OHMS,
+            "Ohmmeter: below 1 ohm to the processor's ground pin; not deflection, sound or heat sink.",
+            "ground of C411, beside the jungle IC",
+        ),
     ] = Field("", description="Where the first ground is soldered, at the jungle")
-    second_ground_at: Annotated[Told, Survey(Stage.OHMS, "As the first ground, a second place beside it.")] = Field(
-        "", description="Where the second ground is soldered, at the jungle"
-    )
+    second_ground_at: Annotated[
+        Told,
+        Survey(Stage.OHMS, "As the first ground, a second place beside it.", "shield of the video board, beside pin 1"),
+    ] = Field("", description="Where the second ground is soldered, at the jungle")
     processor: Annotated[
         Told,
         Survey(

@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 from rasterport.emit.drawing.boxes import Box, chunks
 from rasterport.emit.drawing.cells import Cell, Part, Row, about
 from rasterport.emit.drawing.ends import Stub
-from rasterport.emit.drawing.packing import packed
 from rasterport.emit.drawing.pen import SMALL, Pen, cut, even_lines, wide
 from rasterport.emit.drawing.rows import Walk, finished, rows_of
 from rasterport.emit.drawing.units import Unit, at_edge
@@ -46,8 +45,8 @@ SHORT = 90
 """Height of a row that is a stub and no more [0.1 mm]."""
 ROW = 36
 """Least room between rows that stand side by side or in turn [0.1 mm]."""
-BROAD = (1500, 800)
-"""Widths up to which short rows of a block stand side by side, the sheets decide which [0.1 mm]."""
+BROAD = (800, 1500, 2500, 3300)
+"""Widths up to which short rows of a block may stand side by side; the sheets decide which [0.1 mm]."""
 PLACE = 480
 """Room for what the owner says of a landing; what is longer goes on in the next line [0.1 mm]."""
 NEXT = 27
@@ -138,7 +137,7 @@ class Frame:
     _span: int = 0
     _right: int = 0
 
-    def lay_out(self, broad: int = BROAD[0]) -> Frame:
+    def lay_out(self, broad: int = BROAD[1]) -> Frame:
         """Give every row its place: between edges as high up as it goes, else side by side and in turn.
 
         `broad` is the width up to which short rows stand side by side.
@@ -151,13 +150,22 @@ class Frame:
         return self
 
     def _beside(self, broad: int) -> None:
-        sizes = [(line.row.width, line.row.up + line.row.down) for line in self.lines]
-        places = packed(sizes, max(broad, *[width for width, _ in sizes]), None, ROW)[0]
-        for line, (n, x, y) in zip(self.lines, sorted(places), strict=True):
-            assert self.lines[n] is line
-            line.x, line.y = x, HEAD + 6 + y + line.row.up
+        """Rows side by side with their wires at one height, as many as there is room for, then the next below them."""
+        room = max(broad, *[line.row.width for line in self.lines])
+        sides: list[list[Line]] = []
+        for line in self.lines:
+            line.x = sides[-1][-1].x + sides[-1][-1].row.width + ROW if sides else room
+            if line.x + line.row.width > room:
+                line.x = 0
+                sides.append([])
+            sides[-1].append(line)
+        below = HEAD + 6
+        for side in sides:
+            for line in side:
+                line.y = below + max(other.row.up for other in side)
+            below = max(line.y + line.row.down for line in side) + ROW
         self.width = EDGE * 2 + max(wide(self.title), *[line.x + line.row.width for line in self.lines])
-        self.height = max(line.y + line.row.down for line in self.lines) + EDGE
+        self.height = below - ROW + EDGE
 
     def _between(self) -> None:
         """Rows that end at no edge stand beside those that do not begin there."""
@@ -295,13 +303,13 @@ def _block(unit: Unit) -> str:
 
 
 def _parted(frame: Frame) -> Iterator[Frame]:
-    """A frame laid out; one that is taller than any sheet in two, and so on."""
+    """A frame laid out; one that is taller than any sheet in two, and so on, as far as its lines can be parted."""
     if frame.lines:
-        if frame.lay_out().height <= TALLEST or len(frame.lines) == 1:
+        first, second = _halves(frame.lines)
+        if frame.lay_out().height <= TALLEST or not (first and second):
             yield frame
             return
         title = f"{frame.title.removesuffix(FOLLOWS)}{FOLLOWS}"
-        first, second = _halves(frame.lines)
         yield from _parted(Frame(frame.title, first, frame.side))
         yield from _parted(Frame(title, second, frame.side))
 

@@ -24,6 +24,8 @@ BAR_HALF = 20
 EARTH = 18
 """Depth of the sign of ground [0.1 mm]."""
 
+TIP = 10
+"""Length of the tip of an arrow [0.1 mm]."""
 ONWARD = 14
 """Room beside the tip of a flag for the number of the sheet where its net goes on [0.1 mm]."""
 
@@ -87,6 +89,8 @@ class Pen:
         self.lines: list[str] = []
         self.named: set[str] = set()
         """Nets that are named."""
+        self.told = False
+        """Whether a box says what its pins do."""
         self._flags: list[tuple[str, Point, int]] = []
 
     def begin(self, ref: str, role: str, words: str) -> None:
@@ -102,6 +106,19 @@ class Pen:
         """A line through points, or an outline."""
         way = "L".join(f"{x} {y}" for x, y in points)
         self.lines.append(f'<path class="{kind}"{data} d="M{way}{"Z" if closed else ""}"/>')
+
+    def box(self, kind: str, left: int, top: int, right: int, bottom: int) -> None:
+        """A rectangle."""
+        self.path(kind, (left, top), (right, top), (right, bottom), (left, bottom), closed=True)
+
+    def arrow(self, start: Point, end: Point) -> None:
+        """A line, level or upright, with a tip at its end."""
+        (x, y), long = end, math.dist(start, end)
+        back = [round((a - b) * TIP / long) for a, b in zip(start, end, strict=True)]
+        half = [round(v * 0.5) for v in back]
+        self.path("sign", start, end)
+        sides = ((x + back[0] + way * half[1], y + back[1] + way * half[0]) for way in (1, -1))
+        self.path("full", end, *sides, closed=True)
 
     def circle(self, kind: str, centre: Point, radius: int) -> None:
         """A circle, or a dot."""

@@ -1,6 +1,6 @@
 """Symbols in the manner of IEC 60617, drawn along an axis: R a rectangle, C two plates, contacts at rest.
 
-The shapes are common practice, from memory of the standard; every symbol is 14 mm long from end to end.
+The shapes are common practice, from memory of the standard; every symbol is 12 mm long from end to end.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from collections.abc import Callable
 from rasterport.emit.drawing.pen import SMALL, Pen, Point
 from rasterport.emit.drawing.units import Unit
 
-LENGTH = 140
+LENGTH = 120
 HALF = {
     "capacitor": 26,
     "polarised": 26,
@@ -41,11 +41,11 @@ def two_ended(pen: Pen, unit: Unit, at: Point, way: str, turned: bool = False) -
         s *= far
         return {"right": (x + t, y + s), "down": (x - s, y + t), "up": (x + s, y - t)}[way]
 
-    inner = {"capacitor": (62, 78), "polarised": (62, 78), "coil": (45, 95), "clamp": (46, 94)}.get(
-        unit.symbol, (30, 110)
+    inner = {"capacitor": (52, 68), "polarised": (52, 68), "coil": (35, 85), "clamp": (36, 84)}.get(
+        unit.symbol, (20, 100)
     )
     if unit.symbol in ("diode", "schottky"):
-        inner = (54, 86)
+        inner = (44, 76)
     for (numbers, net), t, end in zip(unit.ends, inner, (0, LENGTH), strict=True):
         for number in numbers:
             pen.pin(number, net, along(end, 0), along(t, 0))
@@ -57,34 +57,34 @@ def _body(pen: Pen, symbol: str, along: Along) -> None:
         pen.path(kind, *[along(t, s) for t, s in points], closed=closed)
 
     if symbol in ("capacitor", "polarised"):
-        line((62, -26), (62, 26))
-        line((78, -26), (78, 26))
+        line((52, -26), (52, 26))
+        line((68, -26), (68, 26))
         if symbol == "polarised":
-            line((40, -20), (54, -20))
-            line((47, -27), (47, -13))
+            line((30, -20), (44, -20))
+            line((37, -27), (37, -13))
     elif symbol in ("diode", "schottky"):
-        line((54, -18), (54, 18), (86, 0), closed=True)
-        line(*(((80, -12), (80, -18), (86, -18)) if symbol == "schottky" else ((86, -18),)), (86, 18))
+        line((44, -18), (44, 18), (76, 0), closed=True)
+        line(*(((70, -12), (70, -18), (76, -18)) if symbol == "schottky" else ((76, -18),)), (76, 18))
         if symbol == "schottky":
-            line((86, 18), (92, 18), (92, 12))
+            line((76, 18), (82, 18), (82, 12))
     elif symbol == "clamp":
-        line((46, -15), (46, 15), (70, 0), closed=True)
-        line((94, -15), (94, 15), (70, 0), closed=True)
-        line((64, -18), (70, -18), (70, 18), (76, 18))
+        line((36, -15), (36, 15), (60, 0), closed=True)
+        line((84, -15), (84, 15), (60, 0), closed=True)
+        line((54, -18), (60, -18), (60, 18), (66, 18))
     elif symbol == "coil":
-        line((45, -30), (45, 30), (95, 30), (95, -30), closed=True)
+        line((35, -30), (35, 30), (85, 30), (85, -30), closed=True)
     else:
-        line((30, -15), (30, 15), (110, 15), (110, -15), closed=True)
+        line((20, -15), (20, 15), (100, 15), (100, -15), closed=True)
         if symbol == "fuse":
-            line((30, 0), (110, 0))
+            line((20, 0), (100, 0))
         elif symbol == "ptc":
-            line((40, 28), (54, 28), (92, -28))
+            line((30, 28), (44, 28), (82, -28))
         elif symbol == "trimmer":
-            line((48, 28), (92, -28))
-            line((85, -28), (99, -20), kind="body")
+            line((38, 28), (82, -28))
+            line((75, -28), (89, -20), kind="body")
 
 
-ARM = 80
+ARM = 68
 """How far collector and emitter reach up and down from the axis of the base [0.1 mm]."""
 COLUMN = 100
 """How far they stand behind the base's end [0.1 mm]."""

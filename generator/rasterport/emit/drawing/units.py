@@ -12,10 +12,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from rasterport.emit.drawing.functions import function_of
 from rasterport.order import natural
 from rasterport.parts.logic import truth_table
 from rasterport.records import GROUND, LINES, Circuit, Placed
-from rasterport.standards.truth_tables import TruthTable
 
 End = tuple[tuple[str, ...], str | None]
 """Pins that meet, and their net."""
@@ -42,7 +42,7 @@ class Unit:
 
     `ends` are, by kind: first and second end; throws and then the common; base, upper and lower end; input and output;
     input, output and ground; the point; every pin.  `symbol` says which drawing.  `rest` is the place of the throw that
-    is closed at rest.  `names` are the makers' names of the ends of an analog switch, and of what addresses it.
+    is closed at rest.  `names` are the makers' names of the ends of an analog switch, and what acts on it.
     """
 
     kind: str
@@ -122,10 +122,12 @@ def _units(placed: Placed) -> Iterator[Unit]:
 
 
 def _channels(placed: Placed, by_name: dict[str, str]) -> Iterator[Unit]:
-    """The switches of an analog switch that carry something, with what its table says addresses each."""
+    """The switches of an analog switch that carry something, with what acts on each."""
     table = truth_table(placed.part) if placed.part.appears == "contacts" else None
     if table is None:
         return
+    function = function_of(placed.part)
+    acts = function.acts if function else {}
     throws: dict[str, list[str]] = {}
     for common, throw in table.pairs:
         throws.setdefault(common, []).append(throw)
@@ -134,13 +136,7 @@ def _channels(placed: Placed, by_name: dict[str, str]) -> Iterator[Unit]:
     for common, found in throws.items():
         ends = _ends(placed, *[(by_name[name],) for name in (*found, common)])
         if ends[-1][1] is not None and len({net for _, net in ends}) > 1:
-            yield Unit("pole", "channel", placed, ends, -1, (*found, common, " ".join(_address(table, common))))
-
-
-def _address(table: TruthTable, common: str) -> list[str]:
-    """Names of the pins that say where the switch of this common terminal stands, the weightiest first."""
-    section = next((s for s in table.sections if common in s.values()), {})
-    return [section.get(name, name) for name in table.inputs]
+            yield Unit("pole", "channel", placed, ends, -1, (*found, common, acts.get(common, "")))
 
 
 def _gates(placed: Placed, by_name: dict[str, str]) -> Iterator[Unit]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from rasterport.emit.sheet.words.sections import Sections, sections
+from rasterport.emit.wires.pictures import pictures_of
 from rasterport.records import Bars, Circuit, Curve, Figure, Finding, Outcome, Reading
 from rasterport.variant.models import Variant
 
@@ -36,6 +37,11 @@ class Given:
     def words(self) -> Sections:
         """What the sheet says in words."""
         return sections(self.circuit, self.variant, self.findings, self.figures, self.states)
+
+    @cached_property
+    def pictures(self) -> dict[str, str]:
+        """The wiring as pictures, by the names of their groups."""
+        return pictures_of(self.circuit)
 
     @property
     def name(self) -> str:

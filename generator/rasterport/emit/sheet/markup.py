@@ -9,7 +9,7 @@ from rasterport.emit.drawing.sheets import STYLE as CIRCUIT
 from rasterport.emit.page import Child, Html, el
 from rasterport.emit.wires.ink import STYLE as WIRES
 from rasterport.records import Circuit
-from rasterport.standards.iec60757 import COLOURS
+from rasterport.standards.iec60757 import named, parts_of
 
 REFERENCE = re.compile(r"\b[A-Z]{1,3}[0-9]{1,3}\b")
 
@@ -49,10 +49,9 @@ def told(text: str, circuit: Circuit) -> Iterator[Child]:
 
 
 def swatch(code: str) -> Html:
-    """A colour of IEC 60757 with its letters, which tell it on paper without colours."""
-    named = COLOURS.get(code, code)
-    patch = el("span", class_=f"swatch {code}", aria_hidden="true") if code in COLOURS else None
-    return el("span", patch, f"{code} ", el("span", named, class_="faint"), class_="colour")
+    """Colours of IEC 60757 with their letters, which tell them on paper without colours."""
+    patches = [el("span", class_=f"swatch {part}") for part in parts_of(code)]
+    return el("span", patches, f"{code} ", el("span", named(code) or code, class_="faint"), class_="colour")
 
 
 STYLES = re.compile(r"<style>.*?</style>\n?", re.DOTALL)
@@ -60,12 +59,19 @@ KINDS = re.compile(r' class="([^"]*)"')
 STYLED = frozenset(re.findall(r"\.([A-Za-z]+)", CIRCUIT + WIRES))
 """Kinds of lines and letters that a style knows; the others only help who reads a file of its own."""
 UNUSED = re.compile(r' data-(?:role|pin|on|net)="[^"]*"| xmlns="[^"]*"|<rect class="paper"[^>]*/>|(?<=>)\n')
+STRAIGHT = (
+    (re.compile(r'd="M(\S+) (\S+)L(\S+) \2"'), r'd="M\1 \2H\3"'),
+    (re.compile(r'd="M(\S+) (\S+)L\1 (\S+)"'), r'd="M\1 \2V\3"'),
+)
+"""A level or an upright line, and how it is written with fewer letters."""
 
 
 def picture(svg: str, words: str, name: str = "") -> Html:
     """A picture of ours within the page: without what only a file of its own needs, its style above all."""
     inner = UNUSED.sub("", STYLES.sub("", svg[svg.index("<svg") :]))
     inner = KINDS.sub(_styled, inner)
+    for line, short in STRAIGHT:
+        inner = line.sub(short, inner)
     if name:
         inner = inner.replace("<svg", f'<svg id="{name}-picture"', 1)
     return el("div", Html(inner), class_="picture", tabindex="0", role="group", aria_label=words)

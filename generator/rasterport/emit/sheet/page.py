@@ -42,11 +42,6 @@ def _purpose(given: Given) -> Iterable[Child]:
         yield picture(sheet, f"circuit drawing, sheet {n}")
 
 
-def _wiring(given: Given) -> Iterable[Child]:
-    yield from chassis.pictures(given.circuit)
-    yield from chassis.wiring(given.circuit)
-
-
 def _read(stage: str) -> Callable[[Given], Iterable[Child]]:
     return lambda given: readings.tables(given.circuit, given.readings, stage)
 
@@ -61,13 +56,14 @@ SECTIONS = (
     Section("purpose", "What the board does", _purpose),
     Section("figures", "Figures", figures.figures),
     Section("parts", "Parts", lambda given: parts.parts(given.circuit)),
+    Section("harness", "The board's own wires", chassis.own_wires),
     Section("alone", readings.STAGES["alone"], _read("alone")),
-    Section("wiring", "Wiring to the chassis", _wiring),
+    Section("wiring", "Wiring to the chassis", chassis.wiring),
     Section("joined", readings.STAGES["joined"], _read("joined")),
     Section("powered", readings.STAGES["powered"], _read("powered")),
     Section("picture", "First picture, and adjustment", _words(told.picture)),
     Section("faults", "What can go wrong", _words(told.faults)),
-    Section("record", "Record of this board", lambda given: record.record()),
+    Section("record", "Record of this board", lambda given: record.record(given.circuit)),
     Section("card", "For who uses the set", _words(told.card)),
 )
 """In the order of the work."""
@@ -86,6 +82,7 @@ def bench_sheet(given: Given) -> str:
         el("p", el("strong", given.remark), class_="alert") if given.remark else None,
         el("p", EARLIER, id="earlier", class_="alert", hidden=True),
         el("p", NOT_KEPT, id="not-kept", class_="alert", hidden=True),
+        el("p", NOT_READ, el("span"), id="not-read", class_="alert", hidden=True),
         _contents(section for section, _ in shown),
         list(printed.printed(given)),
         explained(joined(_section(section, content) for section, content in shown)),
@@ -97,9 +94,10 @@ def bench_sheet(given: Given) -> str:
 
 
 EARLIER = (
-    "Entries below were made on a sheet of an earlier state of this variant: values and limits may have changed since."
+    "Some entries below were made on a sheet of another state of this variant: values and limits may have changed."
 )
-NOT_KEPT = "This browser keeps nothing for this page: copy the record out before you close it."
+NOT_KEPT = "This browser does not keep what you enter on this page: copy the record out before you close it."
+NOT_READ = "What this browser kept for this page is not as this page wrote it, and was left out.  Look again at: "
 
 
 def _contents(sections: Iterable[Section]) -> Html:

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from rasterport.emit.drawing.pen import SMALL, Point, cut, wide
+from rasterport.emit.drawing.pen import SMALL, Point, wide
 from rasterport.emit.wires.bands import WIDTH, Band, heading, note, row, words
-from rasterport.emit.wires.ink import CONTACT, INKS, Wiring, said
+from rasterport.emit.wires.ink import CONTACT, Wiring, said
 from rasterport.emit.wires.strands import OTHER, SWITCH, Strand, at_pins, headers_of
 from rasterport.parts.faces import VIEWS, Face, face
-from rasterport.records import Circuit, Pin, Placed
+from rasterport.records import GROUND, Circuit, Pin, Placed
+from rasterport.standards.contacts import SHELL
+from rasterport.standards.iec60757 import parts_of
 from rasterport.standards.sockets import WIRINGS
 
 Ends = Mapping[tuple[str, str], Sequence[Strand]]
 CROWD = 92
 """Least distance between the centres of two contacts [0.1 mm], so that the letters of both have room."""
+SHELL_LETTERS = "sh"
 BELOW = 34
 """From the rim of a contact to the foot of its letters."""
 
@@ -50,16 +53,20 @@ def _parts(
 ) -> list[Band]:
     ends = at_pins(found)
     drawn = face(placed[0].part)
-    bands = [note(f"{VIEWS[drawn.view][0].upper()}{VIEWS[drawn.view][1:]} ({drawn.rests_on})")]
+    letters = f"; {SHELL_LETTERS}: the shell" if any(pin.number == SHELL for p in placed for pin in p.part.pins) else ""
+    bands = [note(f"{VIEWS[drawn.view][0].upper()}{VIEWS[drawn.view][1:]}; {drawn.counts}{letters}")]
     bands += _faces(circuit, placed, ends)
     for header in headers_of(circuit, own):
-        bands += [note(f"{header.ref} on the board, in the order of its pins; scr: a screen"), *_strip(header, ends)]
+        free = any(net == GROUND and (header.ref, number) not in ends for number, net in header.nets.items())
+        scr = "; scr: a screen alone" if free else ""
+        bands += [note(f"{header.ref} on the board, in the order of its pins{scr}"), *_strip(header, ends)]
     names = {(p.ref, pin.number): pin.name for p in placed for pin in p.part.pins}
     bands += [row(strand, names) for strand in own if rows]
     return [*bands, *_rest(circuit, placed, ends)]
 
 
 COLUMNS = 3
+GAP = 20
 
 
 def _rest(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]:
@@ -67,38 +74,47 @@ def _rest(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]:
 
     Without a printed board every contact, with the numbers of its joints.
     """
-    rows: list[tuple[Placed, Pin, str]] = []
+    rows: list[tuple[Placed, Pin, str, bool]] = []
     for part in placed:
         for pin in part.part.pins:
             net, own = part.nets[pin.number], ends.get((part.ref, pin.number), ())
             if circuit.wired and own:
                 numbers = ", ".join(strand.cells["order"] for strand in own)
-                rows.append((part, pin, f"wire{'s' if len(own) > 1 else ''} {numbers}"))
+                told = f"wire{'s' if len(own) > 1 else ''} {numbers}"
             elif net is None:
-                rows.append((part, pin, "x, left open"))
+                told = "x, left open"
             elif (part.ref, pin.number) in circuit.joined:
-                rows.append((part, pin, "wired by the set itself"))
+                told = "wired by the set itself"
             elif not own:
-                rows.append((part, pin, f"on the board: {net}"))
+                told = net
+            else:
+                continue
+            label = f"{part.ref} " if len(placed) > 1 else ""
+            rows.append((part, pin, f"{label}{_called(pin)}: {told}", net is None))
     if not rows:
         return []
-    each = -(-len(rows) // COLUMNS)
-    room = WIDTH // COLUMNS - 20
+    widest = max(wide(told, SMALL) for _, _, told, _ in rows) + GAP
+    columns = max(1, min(COLUMNS, (WIDTH + GAP) // widest))
+    each = -(-len(rows) // columns)
 
     def draw(pen: Wiring, x: int, y: int) -> None:
-        for n, (part, pin, told) in enumerate(rows):
-            at = (x + n // each * (WIDTH // COLUMNS), y + 20 + n % each * 25)
-            name = "" if pin.name == pin.number else f" {pin.name}"
-            label = f"{part.ref} " if len(placed) > 1 else ""
+        for n, (part, pin, told, unused) in enumerate(rows):
+            at = (x + n // each * (WIDTH // columns), y + 20 + n % each * 25)
             pen.group("rest", ref=part.ref, pin=pin.number, net=part.nets[pin.number] or "")
-            pen.text("faint" if told[0] == "x" else "plain", at, cut(f"{label}{pin.number}{name}: {told}", room, SMALL),
-                     size=SMALL)  # fmt: skip
+            pen.text("faint" if unused else "plain", at, told, size=SMALL)
             pen.end()
 
-    return [
-        note("Contacts and the numbers of their wires" if circuit.wired else "Contacts without a wire"),
-        Band(25 * each + 16, draw),
-    ]
+    title = ON_BOARD if any(p.on_board for p in placed) else "Contacts without a wire"
+    return [note(NUMBERED if circuit.wired else title), Band(25 * each + 16, draw)]
+
+
+NUMBERED = "Contacts and the numbers of their wires"
+ON_BOARD = "Contacts and their nets on the board; no wire goes to this socket"
+
+
+def _called(pin: Pin) -> str:
+    """Number and name of a contact; the shell has no number."""
+    return pin.name if pin.name == pin.number or pin.number == SHELL else f"{pin.number} {pin.name}"
 
 
 def _faces(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]:
@@ -164,11 +180,14 @@ def _contact(pen: Wiring, part: Placed, number: str, name: str, at: Point, own: 
     codes = list(dict.fromkeys(said(strand.wire.colour) for strand in own))
     if own:
         pen.circle("ring", at, CONTACT - 5)
-        code = own[0].wire.colour
-        pen.circle(f"colour {code}" if code in INKS else "colour bare", at, CONTACT - 5)
+        first, *ring = parts_of(own[0].wire.colour) or ("bare",)
+        pen.circle(f"colour {first}", at, CONTACT - 5)
+        for second in ring:
+            pen.circle(f"colour {second} second", at, CONTACT - 5)
     else:
         pen.circle("contact" if net else "contact unused", at, CONTACT)
-    pen.text("number" if net else "number faint", (at[0], at[1] + 7), number, "middle", SMALL)
+    letters = SHELL_LETTERS if number == SHELL else number
+    pen.text("number" if net else "number faint", (at[0], at[1] + 7), letters, "middle", SMALL)
     if net is None:
         pen.text("code faint", (at[0], at[1] + CONTACT + 24), "x", "middle", SMALL)
     elif codes:
@@ -182,7 +201,7 @@ def _far(part: Placed, strand: Strand) -> str:
     return strand.cells["to" if first else "from"]
 
 
-STRIP = 72
+STRIP = 84
 
 
 def _strip(header: Placed, ends: Ends) -> list[Band]:
@@ -201,11 +220,14 @@ def _strip(header: Placed, ends: Ends) -> list[Band]:
                 numbers = " ".join(strand.cells["order"] for strand in own)
                 pen.group("pole", f"{header.ref} pin {pin.number}: {net}", wire=numbers, ref=header.ref, pin=pin.number,
                           net=net)  # fmt: skip
-                if own and own[0].wire.colour in INKS:
+                hue, *ring = (parts_of(own[0].wire.colour) if own else ()) or ("",)
+                if hue:
                     pen.path("rim", (at[0], at[1] + 22), (at[0], at[1] + 41))
-                    pen.path(f"core {own[0].wire.colour}", (at[0], at[1] + 22), (at[0], at[1] + 41))
+                    pen.path(f"core {hue}", (at[0], at[1] + 22), (at[0], at[1] + 41))
+                for second in ring:
+                    pen.path(f"mark {second}", (at[0], at[1] + 30), (at[0], at[1] + 41))
                 pen.square(at, pin.number)
-                letters = said(own[0].wire.colour) if own else "scr" if net == "GND" else "-"
+                letters = said(own[0].wire.colour) if own else "scr" if net == GROUND else "-"
                 pen.text("code" if own else "code faint", (at[0], at[1] + 66), letters, "middle", SMALL)
                 pen.end()
 

@@ -12,7 +12,7 @@ from html import escape
 
 from rasterport.emit.drawing.pen import SIZE, SMALL, Pen, Point, plain, wide
 from rasterport.emit.wires.strands import Strand
-from rasterport.standards.iec60757 import COLOURS
+from rasterport.standards.iec60757 import COLOURS, SOURCE, parts_of
 
 # fmt: off
 INKS = {
@@ -29,12 +29,13 @@ STYLE = (
 .wires .strong{font-weight:bold}.wires .faint{fill:var(--faint,#333)}
 .wires .halo,.wires .gap{stroke:var(--paper,#fff)}
 .wires .halo{stroke-width:40}.wires .sheath{stroke-width:28;stroke-dasharray:10 5}.wires .gap{stroke-width:21}
-.wires .rim{stroke-width:15}.wires .core{stroke-width:9}
+.wires .rim{stroke-width:15}.wires .core{stroke-width:9}.wires .mark{stroke-width:9}
 .wires .bus{stroke-width:5}.wires .dot{fill:var(--ink,#000)}
 .wires .tag,.wires .badge,.wires .pad,.wires .contact,.wires .terminal{fill:var(--paper,#fff)}
 .wires .board,.wires .outline{stroke-width:4}.wires .rule{stroke:var(--faint,#777);stroke-width:1.5}
 .wires .ring{stroke-width:12;fill:var(--paper,#fff)}.wires .colour{stroke-width:7}
-.wires .bare{stroke:var(--paper,#fff);stroke-dasharray:14 8}.wires .unused{stroke:var(--faint,#777)}
+.wires .bare{stroke:var(--paper,#fff);stroke-dasharray:14 8}
+.wires .second{stroke-width:7;stroke-dasharray:16 23}.wires .unused{stroke:var(--faint,#777)}
 """
     + "".join(f".wires .{code}{{stroke:{ink}}}" for code, ink in INKS.items())
     + "\n"
@@ -50,9 +51,28 @@ PAD = 22
 SHEATH, HALF_CORE = 14, 8
 
 
+MARK = (14, 30)
+"""Where a ring begins and ends, from either end of a wire [0.1 mm]."""
+RINGED = "Behind a plus stands the colour of a ring, tape or sleeve at both ends of a wire; its own colour comes first."
+SLEEVES = "Coaxial cable has one colour: what is named of it is a marker or a sleeve at both ends."
+
+
 def said(code: str) -> str:
     """What stands beside a wire: its code, or that it is whatever a bought lead has."""
-    return code if code in COLOURS else "lead"
+    return code if parts_of(code) else "lead"
+
+
+def legend(found: Sequence[Strand]) -> list[str]:
+    """What the colours of these wires mean, in sentences: codes, rings, sleeves."""
+    codes = {part for strand in found for part in parts_of(strand.wire.colour)}
+    named = ", ".join(f"{code} {COLOURS[code]}" for code in COLOURS if code in codes)
+    return [f"Colours ({SOURCE}): {named}.", *remarks(found)]
+
+
+def remarks(found: Sequence[Strand]) -> list[str]:
+    """What the colours of these wires are of: rings, sleeves."""
+    told = [RINGED] if any("+" in strand.wire.colour for strand in found) else []
+    return told + ([SLEEVES] if any(strand.wire.shielded and strand.wire.colour for strand in found) else [])
 
 
 def wrapped(words: str, room: int, size: int = SIZE) -> list[str]:
@@ -138,8 +158,13 @@ class Wiring(Pen):
                     self.path("tail", (x, y + SHEATH), (x, y + SHEATH + 12))
                     self.circle("dot", (x, y + SHEATH + 14), 5)
         self.path("rim", *points)
-        code = strand.wire.colour
-        self.path(f"core {code}" if code in INKS else "core bare", *points)
+        own, *ring = parts_of(strand.wire.colour) or ("bare",)
+        self.path(f"core {own}", *points)
+        for code in ring:
+            near, far = MARK
+            (ax, ay), (bx, by) = points[0], points[-1]
+            self.path(f"mark {code}", (ax + near, ay), (ax + far, ay))
+            self.path(f"mark {code}", (bx - far, by), (bx - near, by))
 
 
 def picture(pen: Pen, width: int, height: int, told: str, style: str = "", paper: bool = False) -> str:

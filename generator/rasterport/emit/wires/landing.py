@@ -4,6 +4,8 @@
 [ground      1]-----[BK]---o  (1)   ground of C411
 [sync-native 2]--\\/-[BK]---o  (2)   shield beside pin 1
 [sync        3]--/\\-[WH]---o  (7)   C301, input end
+[screens     4]--|
+                (9)  the screens of these wires, joined
 """
 
 from __future__ import annotations
@@ -14,7 +16,7 @@ from rasterport.emit.drawing.pen import SIZE, SMALL, wide
 from rasterport.emit.wires.bands import BEGIN_ROOM, WIDTH, Band, heading, high, note, row, write
 from rasterport.emit.wires.ink import PAD, RADIUS, SHEATH, Wiring, said, wrapped
 from rasterport.emit.wires.strands import LANDING, Strand
-from rasterport.records import Circuit
+from rasterport.records import SCREENS, Circuit
 
 TALLEST = 2500
 """More than this and the edge is not drawn in one piece: rows follow each other over several sheets."""
@@ -50,7 +52,7 @@ LEGEND = (
 
 
 def _order(circuit: Circuit, strand: Strand) -> tuple[int, int]:
-    """Place of a landing on the board's edge: as the circuit lists them, which is the order of pins."""
+    """Place of a wire on the board's edge: as the circuit lists them, which is the order of pins."""
     (end,) = strand.wire.joins
     at = next((n for n, landed in enumerate(circuit.landed) if (landed.ref, landed.pin) == end), len(circuit.landed))
     return at, strand.number
@@ -66,55 +68,66 @@ def _edge(circuit: Circuit, own: Sequence[Strand]) -> Band:
     end = far + TAG + REACH
     badge = end + 14 + RADIUS + 10
     text = badge + RADIUS + 16
-    name = {(landed.ref, landed.pin): landed.name for landed in circuit.landed}
-    screens = {s.number for s in own if name.get(s.wire.joins[0]) == "screens"}
     told = {strand.number: _told(strand, WIDTH - text) for strand in own}
-    heights = [max(high(told[strand.number]), 2 * RADIUS + 6) + 22 for strand in own]
+    tails = [(landed.ref, landed.pin) for landed in circuit.landed if landed.name == SCREENS]
+    tail = next((strand for strand in own if strand.wire.joins[0] in tails), None)
+    rows = [strand for strand in own if strand is not tail]
+    heights = [max(high(told[strand.number]), 2 * RADIUS + 6) + 22 for strand in rows]
     tall = sum(heights)
+    below = 40 + max(high(told[tail.number]), 2 * RADIUS) if tail else 0
 
     def draw(pen: Wiring, x: int, y: int) -> None:
         at_pin = {s.number: y + round((n + 0.5) * tall / len(pins)) for n, s in enumerate(pins)}
         pen.box("board", x + 4, y, x + pad, y + tall)
         ends, top = {}, y
-        for strand, height in zip(own, heights, strict=True):
+        for strand, height in zip(rows, heights, strict=True):
             ends[strand.number] = top + RADIUS + 10
             top += height
         screened = [at_pin[s.number] for s in own if s.wire.shielded]
-        joined = [at_pin[s.number] for s in own if s.number in screens]
-        if screened and joined:
-            levels = [*screened, *joined]
-            pen.path("bus", (x + bus, min(levels)), (x + bus, max(levels)))
-        for strand in sorted(own, key=lambda s: s.number in screens):  # the screens' own wire is on top of its bus
+        foot = y + tall + 20  # where the run of the screens ends, at the number of its own wire
+        if tail:
+            pen.path("bus", (x + bus, min(*screened, at_pin[tail.number])), (x + bus, foot))
+        for strand in rows:
             here, there = at_pin[strand.number], ends[strand.number]
             pen.strand(strand)
             start = (x + pad + PAD, here)
-            lines = wrapped(strand.cells["from"], label, SMALL)
-            pen.column("from", x + 24, here + 7 - 12 * (len(lines) - 1), lines, SMALL, 24)
-            if strand.number in screens and screened:
-                # It ends where the screens are joined; beside its number stands a piece of it at a piece of that run.
-                pen.lead(strand, (start, (x + bus, here)))
-                pen.lead(strand, ((x + far + 10, there), (x + end, there)))
-                pen.path("bus", (x + end, there - 24), (x + end, there + 24))
-                pen.circle("dot", (x + end, there), 8)
-            else:
-                pen.lead(strand, (start, (x + near, here), (x + far, there), (x + end, there)))
-                pen.terminal((x + end, there))
-            pen.group("end", ref=strand.wire.joins[0][0], pin=strand.wire.joins[0][1])
-            pen.square((x + pad, here), _pin(strand))
-            pen.end()
+            begin(pen, x, strand, here)
+            pen.lead(strand, (start, (x + near, here), (x + far, there), (x + end, there)))
+            pen.terminal((x + end, there))
+            pin(pen, x, strand, here)
             pen.tag((x + far + TAG // 2 + 6, there), said(strand.wire.colour))
             pen.badge((x + badge, there), strand.cells["order"])
             write(pen, x + text, there - RADIUS + 4, told[strand.number])
             pen.end()
-        for level in joined if screened else ():
-            pen.circle("dot", (x + bus, level), 8)
-        if screened and joined:  # on the rims of the sleeves: no core is joined to another
-            for level in screened:
-                for side in (-1, 1):
-                    if min(levels) < level + side < max(levels):
-                        pen.circle("dot", (x + bus, level + side * (SHEATH + 3)), 6)
+        if not tail:
+            return
+        # The wire of the screens is on top of the run that they are joined to, and leaves the board's edge nowhere.
+        here = at_pin[tail.number]
+        pen.strand(tail)
+        begin(pen, x, tail, here)
+        pen.lead(tail, ((x + pad + PAD, here), (x + bus, here)))
+        pin(pen, x, tail, here)
+        pen.circle("dot", (x + bus, here), 8)
+        pen.badge((x + bus, foot + RADIUS), tail.cells["order"])
+        write(pen, x + bus + RADIUS + 16, foot + 4, told[tail.number])
+        letters = said(tail.wire.colour)
+        pen.tag((x + bus - RADIUS - 20 - wide(letters) // 2, foot + RADIUS), letters)
+        pen.end()
+        for level in screened:  # on the rims of the sleeves: no core is joined to another
+            for side in (-1, 1):
+                if min(*screened, here) < level + side < foot:
+                    pen.circle("dot", (x + bus, level + side * (SHEATH + 3)), 6)
 
-    return Band(tall, draw)
+    def begin(pen: Wiring, x: int, strand: Strand, level: int) -> None:
+        lines = wrapped(strand.cells["from"], label, SMALL)
+        pen.column("from", x + 24, level + 7 - 12 * (len(lines) - 1), lines, SMALL, 24)
+
+    def pin(pen: Wiring, x: int, strand: Strand, level: int) -> None:
+        pen.group("end", ref=strand.wire.joins[0][0], pin=strand.wire.joins[0][1])
+        pen.square((x + pad, level), _pin(strand))
+        pen.end()
+
+    return Band(tall + below, draw)
 
 
 def _pin(strand: Strand) -> str:

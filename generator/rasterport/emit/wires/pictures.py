@@ -7,11 +7,10 @@ from collections.abc import Sequence
 from rasterport.emit.drawing.pen import cut
 from rasterport.emit.wires.bands import WIDTH, Band, drawn, heading, note, step
 from rasterport.emit.wires.ends import joint_bands, other_bands, socket_bands, switch_bands
-from rasterport.emit.wires.ink import STYLE, Wiring, picture
+from rasterport.emit.wires.ink import STYLE, Wiring, legend, picture
 from rasterport.emit.wires.landing import landing_bands
-from rasterport.emit.wires.strands import JOINTS, LANDING, OTHER, SWITCH, Strand, steps, strands
+from rasterport.emit.wires.strands import JOINTS, LANDING, OTHER, SWITCH, Strand, cells_of, others, strands
 from rasterport.records import INPUT_ROLE, Circuit
-from rasterport.standards.iec60757 import COLOURS, SOURCE
 
 A4 = (2100, 2970)
 """Upright sheet of ISO 216 [0.1 mm]."""
@@ -45,6 +44,13 @@ def joints_picture(circuit: Circuit) -> str:
     return _alone(joint_bands(circuit, _joints(strands(circuit))), "Joints from part to part, in order of work")
 
 
+def pictures_of(circuit: Circuit) -> dict[str, str]:
+    """Every picture that there is, by its group: sockets, panel switch, joints, the landings last."""
+    found = {f"input-{n}": socket_picture(circuit, n) for n in inputs_of(circuit)}
+    found |= {SWITCH: switch_picture(circuit), JOINTS: joints_picture(circuit), LANDING: landing_picture(circuit)}
+    return {name: svg for name, svg in found.items() if svg}
+
+
 def inputs_of(circuit: Circuit) -> tuple[int, ...]:
     """The inputs that have a socket, in order."""
     met = (INPUT_ROLE.fullmatch(placed.role) for placed in circuit.parts)
@@ -65,7 +71,7 @@ def _joints(found: Sequence[Strand]) -> list[Strand]:
 def wiring_pictures(circuit: Circuit, name: str, title: str, revision: str = "", remark: str = "") -> tuple[str, ...]:
     """Sheets of A4 with everything that the wiring list has, block by block.  `remark` heads each."""
     found = strands(circuit)
-    before, after = steps(circuit)
+    before, after = others(circuit)
     groups = [
         (LANDING, "Landings", landing_bands(circuit, found)),
         (JOINTS, "Joints", joint_bands(circuit, _joints(found))),
@@ -74,15 +80,20 @@ def wiring_pictures(circuit: Circuit, name: str, title: str, revision: str = "",
         (OTHER, "Other wires", other_bands(found)),
     ]
     first = {strand.group: strand.number for strand in reversed(found)}
-    groups.sort(key=lambda group: first.get(group[0], len(found) * 2))
-    blocks = [(title, bands) for _, title, bands in groups]
     if before:
-        blocks.insert(0, (WORK, [heading(f"{WORK}, before any wire"), *map(step, before)]))
-        blocks.append((BACK, [heading(BACK), *map(step, after)]))
-    sheets = _paged([block for block in blocks if block[1]])
+        first |= {WORK: before[0].number, BACK: after[0].number}
+        groups.append(
+            (WORK, WORK, [heading(f"{WORK}, before any wire to it"), *(step(cells_of(row)) for row in before)])
+        )
+        groups.append((BACK, BACK, [heading(BACK), *(step(cells_of(row)) for row in after)]))
+    groups.sort(key=lambda group: first.get(group[0], 0))
+    sheets = _paged([(words, bands) for group, words, bands in groups if group in first])
+    for group, _, bands in groups:
+        if group not in first and bands:
+            _fit_in(sheets, bands)
     about = ", ".join(filter(None, (title or name, f"revision {revision}" if revision else "")))
-    codes = [code for code in COLOURS if any(strand.wire.colour == code for strand in found)]
-    return tuple(_sheet(sheet, f"{name}: {about}", codes, remark, n, len(sheets)) for n, sheet in enumerate(sheets, 1))
+    told = "  ".join(legend(found))
+    return tuple(_sheet(sheet, f"{name}: {about}", told, remark, n, len(sheets)) for n, sheet in enumerate(sheets, 1))
 
 
 Placing = list[tuple[Band, int]]
@@ -106,6 +117,21 @@ def _paged(blocks: Sequence[tuple[str, Sequence[Band]]]) -> list[Placing]:
     return sheets
 
 
+def _fit_in(sheets: list[Placing], bands: Sequence[Band]) -> None:
+    """Put a picture to which no wire goes on the first sheet that has room for it, else on one of its own."""
+    tall = sum(band.height for band in bands)
+    for sheet in sheets:
+        y = max((at + band.height for band, at in sheet), default=HEAD)
+        if y + tall <= A4[1] - FOOT:
+            break
+    else:
+        sheet, y = [], HEAD
+        sheets.append(sheet)
+    for band in bands:
+        sheet.append((band, y))
+        y += band.height
+
+
 def _runs(block: Sequence[Band]) -> list[list[Band]]:
     """Bands that must stand together."""
     runs: list[list[Band]] = [[]]
@@ -116,7 +142,7 @@ def _runs(block: Sequence[Band]) -> list[list[Band]]:
     return [run for run in runs if run]
 
 
-def _sheet(sheet: Placing, about: str, codes: Sequence[str], remark: str, number: int, of: int) -> str:
+def _sheet(sheet: Placing, about: str, legend: str, remark: str, number: int, of: int) -> str:
     pen = Wiring()
     for band, y in sheet:
         band.draw(pen, MARGIN, y)
@@ -127,7 +153,6 @@ def _sheet(sheet: Placing, about: str, codes: Sequence[str], remark: str, number
     pen.path("rule", (MARGIN, low + 14), (MARGIN + WIDTH, low + 14))
     pen.text("strong", (MARGIN, low + 60), cut(about, WIDTH - 280, 28), size=28)
     pen.text("faint", (MARGIN + WIDTH, low + 60), counted, "end")
-    legend = f"Colours ({SOURCE}): {', '.join(f'{code} {COLOURS[code]}' for code in codes)}"
     band = note(legend)
     band.draw(pen, MARGIN, low + 74)
     told = f"Wiring of {about}, {counted}"

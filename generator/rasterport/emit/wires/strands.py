@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from rasterport.emit.wiring import HEADER, steps_before, table
+from rasterport.emit.wiring import HEADER, Step, steps
 from rasterport.records import INPUT_ROLE, Circuit, Placed, Wire
 
 LANDING, SWITCH, JOINTS, OTHER = "landing", "switch", "joints", "other"
@@ -32,29 +32,34 @@ class Strand:
 
 def strands(circuit: Circuit) -> list[Strand]:
     """Every wire, in the order of work."""
-    rows, first = table(circuit), steps_before(circuit)
     roles = {placed.ref: placed.role for placed in circuit.parts}
-    found = []
-    for n, wire in enumerate(circuit.wires):
-        cells = dict(zip(HEADER, rows[first + n], strict=True))
-        found.append(Strand(int(cells["order"]), cells, wire, _group(circuit, wire, roles)))
-    return found
+    return [
+        Strand(step.number, cells_of(step), step.of, _group(circuit, step.of, roles))
+        for step in steps(circuit)
+        if isinstance(step.of, Wire)
+    ]
 
 
-def steps(circuit: Circuit) -> tuple[list[dict[str, str]], list[dict[str, str]]]:
-    """The rows that are no wires: the work on the chassis, and the way back."""
-    rows = [dict(zip(HEADER, row, strict=True)) for row in table(circuit)]
-    first = steps_before(circuit)
-    return rows[:first], rows[first + len(circuit.wires) :]
+def others(circuit: Circuit) -> tuple[list[Step], list[Step]]:
+    """The rows that are no wires: the work on the chassis, and the way back, which follows the last wire."""
+    rows = steps(circuit)
+    last = max((step.number for step in rows if isinstance(step.of, Wire)), default=0)
+    rest = [step for step in rows if not isinstance(step.of, Wire)]
+    return [step for step in rest if step.number < last], [step for step in rest if step.number > last]
+
+
+def cells_of(step: Step) -> dict[str, str]:
+    """The cells of a row by the names of the columns."""
+    return dict(zip(HEADER, step.cells, strict=True))
 
 
 def _group(circuit: Circuit, wire: Wire, roles: dict[str, str]) -> str:
     met = [roles[ref] for ref, _ in wire.joins]
-    if any(role.partition("/")[0] == "landing" for role in met):
+    if wire.inside:
         return LANDING
     if circuit.wired:
         return JOINTS
-    if "panel/switch" in met:
+    if any(role.partition("/")[0] == "panel" for role in met):
         return SWITCH
     of_input = next((match for role in met if (match := INPUT_ROLE.fullmatch(role))), None)
     return f"input-{of_input[1]}" if of_input else OTHER

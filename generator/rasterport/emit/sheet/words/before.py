@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from rasterport.emit.sheet.words.before_dead import DEAD, JOINED, OHMS, REWRITE, dead, how
+from rasterport.emit.sheet.words.before_dead import AS_IT_IS, DEAD, JOINED, OHMS, UNTOUCHED, dead, how, lifted
 from rasterport.emit.sheet.words.facts import Facts, listed, said
 from rasterport.emit.sheet.words.kinds import Check
 from rasterport.records import Circuit, Figure, Finding, Outcome
@@ -17,8 +17,15 @@ from rasterport.standards.bt470 import LINE_STANDARDS
 from rasterport.units import written
 from rasterport.variant.models import Variant
 
-LIVE = "on an isolation transformer, one hand"
+LIVE = f"on an isolation transformer, one hand, {UNTOUCHED}"
+OPENING = (
+    "The order is that of safety, and of the set as it is: nothing is lifted or cut before a check says so.",
+    "Where the set says otherwise than the file: write what you measured into the variant file, and build again before "
+    "you solder. The resistance of the meter's own leads is taken off.",
+)
+"""What stands in front of the checks."""
 VOLTS = "multimeter, direct voltage"
+HOT = "its hot part on the mains itself and not behind an isolation transformer"
 JUNGLE = "the ground pin of the jungle IC"
 
 
@@ -29,17 +36,16 @@ def before(
     figures: Sequence[Figure],
     states: Sequence[Outcome],
 ) -> tuple[Check, ...]:
-    """The checks in a safe order: papers, a dead set, then a set under power."""
+    """The checks in a safe order: papers, a dead set as it is, that set under power, and dead again with a pin "
+    "lifted."""
     facts = Facts(circuit, variant, findings, figures, states)
     powered = (*_rail(facts), *_blanking_live(facts), *_bias(facts), *_gate(facts))
-    return (*_isolation(facts), _scan(facts), *dead(facts), *powered)
+    return (_isolated(facts), _scan(facts), *_grounds(facts), *dead(facts), *powered, *lifted(facts))
 
 
-def _isolation(facts: Facts) -> Iterator[Check]:
+def _isolated(facts: Facts) -> Check:
     """Whether there may be a board at all."""
-    tv, first, second = facts.tv, *COLD_LEAKAGE_OHM
-    asked = " or ".join(f"{written(low, 'ohm')} to {written(high, 'ohm')}" for low, high in (first, second))
-    yield Check(
+    return Check(
         "ground-isolated",
         "Is the signal ground isolated from the mains?",
         "as the service manual says for its leakage test",
@@ -47,12 +53,17 @@ def _isolation(facts: Facts) -> Iterator[Check]:
         "the instruments of the manual's test",
         "",
         "",
-        f"The file says: isolated, verified by: {said(tv.ground_verified)}.",
-        "The leakage test of the service manual is passed, on this set, and written down with name and date.",
+        f"File: isolated, verified by: {said(facts.tv.ground_verified)}.",
+        f"The leakage test of the service manual is passed, on this set, {HOT}; written down with name and date.",
         "Stop. Nothing may be joined to this set. Put the back on.",
         "service manual of the set",
         decides=True,
     )
+
+
+def _grounds(facts: Facts) -> Iterator[Check]:
+    """The places of the grounds, and that none of them is plainly live."""
+    asked = " or ".join(f"{written(low, 'ohm')} to {written(high, 'ohm')}" for low, high in COLD_LEAKAGE_OHM)
     yield Check(
         "ground-cold",
         "Resistance from the mains plug to the signal ground",
@@ -62,7 +73,7 @@ def _isolation(facts: Facts) -> Iterator[Check]:
         OHMS,
         "each blade of the mains plug in turn",
         facts.at("ground"),
-        "The file says: isolated.",
+        "File: isolated.",
         f"No less than the manual asks. Two makers ask {asked}; it differs by model.",
         "A low reading means that the ground is live. Stop. Nothing may be joined to this set.",
         "service manuals of two set makers",
@@ -71,14 +82,15 @@ def _isolation(facts: Facts) -> Iterator[Check]:
     yield Check(
         "ground-jacks",
         "Is the jungle's ground that of the jacks?",
-        DEAD,
+        AS_IT_IS,
         "Measure from the outside of a jack of the set, or from the shield of the tuner, to the ground landing.",
         OHMS,
         "the outside of a jack of the set",
         facts.at("ground"),
         "The file takes it for granted.",
         JOINED,
-        "Stop. The jacks may be isolated while the jungle IC is live: make the leakage test at the jungle's ground.",
+        "Stop. The jacks may be isolated while the jungle IC is live: have the leakage test made at the jungle's "
+        "ground.",
         PRACTICE,
         decides=True,
     )
@@ -88,12 +100,12 @@ def _isolation(facts: Facts) -> Iterator[Check]:
             yield Check(
                 f"{name}-at",
                 f"The {name} landing",
-                DEAD,
+                AS_IT_IS,
                 how("set", "ground_at") if name == "ground" else how("set", "second_ground_at"),
                 OHMS,
                 JUNGLE,
                 facts.at(name),
-                f"The file says: {place}." if place else "The file does not say where.",
+                f"File: {place}." if place else "The file does not say where.",
                 JOINED,
                 "Look for another place at the jungle IC. A far ground brings hum and bars into the picture.",
                 PRACTICE,
@@ -105,14 +117,14 @@ def _rail(facts: Facts) -> Iterator[Check]:
     yield Check(
         "rail-voltage",
         "Voltage of the rail",
-        f"{LIVE}, board not joined",
+        LIVE,
         how("set", "supply", "voltage"),
         VOLTS,
         facts.at("rail"),
         facts.at("ground"),
-        f"The file says: {facts.rail}.",
+        f"File: {facts.rail}.",
         f"{facts.rail}, steady, with picture and sound",
-        f"Do not join the board: another voltage may destroy it. {REWRITE}",
+        "Do not join the board: another voltage may destroy it.",
         PRACTICE,
         decides=True,
     )
@@ -120,14 +132,14 @@ def _rail(facts: Facts) -> Iterator[Check]:
     yield Check(
         "rail-standby",
         "The rail in standby",
-        f"{LIVE}, board not joined",
+        LIVE,
         how("set", "supply", "kind"),
         VOLTS,
         facts.at("rail"),
         facts.at("ground"),
-        f"The file says: {'a run rail, which vanishes' if gone else 'a standby rail, which stays'}.",
+        f"File: {'a run rail, which vanishes' if gone else 'a standby rail, which stays'}.",
         f"falls to {written(0.0, 'V')} when the set goes to standby" if gone else "stays in standby",
-        f"{'A rail that stays feeds a dead jungle IC through the board.' if gone else ''} {REWRITE}".strip(),
+        "A rail that stays feeds a dead jungle IC through the board." if gone else "The board is dead in standby.",
         PRACTICE,
         decides=True,
     )
@@ -147,15 +159,15 @@ def _blanking_live(facts: Facts) -> Iterator[Check]:
     yield Check(
         "blanking-level",
         "Native level of the blanking pin",
-        f"{LIVE}, board not joined, the set's own picture on the screen",
-        f"Read the voltage before anything is lifted.{menu}",
+        LIVE,
+        f"Read the voltage while the set shows its own picture.{menu}",
         VOLTS,
         facts.at("blanking"),
         facts.at("ground"),
-        f"The file says: {pin.native}, off below {written(pin.off_below, 'V')}, on above {written(pin.on_above, 'V')}, "
+        f"File: {pin.native}, off below {written(pin.off_below, 'V')}, on above {written(pin.on_above, 'V')}, "
         f"at most {written(pin.maximum, 'V')}.",
         expect,
-        f"This may not be the blanking pin, or it is active low. Look it up in the data sheet. {REWRITE}",
+        "This may not be the blanking pin, or it is active low. Look it up in the data sheet.",
         "data sheet of the jungle IC",
     )
 
@@ -166,14 +178,14 @@ def _bias(facts: Facts) -> Iterator[Check]:
         yield Check(
             "sync-bias",
             "Direct voltage on the sync landing",
-            f"{LIVE}, board not joined",
+            LIVE,
             how("set", "sync", "bias"),
             VOLTS,
             facts.at("sync"),
             facts.at("ground"),
-            f"The file says: {written(sync.bias, 'V')}.",
+            f"File: {written(sync.bias, 'V')}.",
             f"near {written(sync.bias, 'V')}",
-            f"The capacitor of the board may sit the wrong way round. {REWRITE}",
+            "The capacitor of the board may sit the wrong way round.",
             PRACTICE,
         )
 
@@ -185,15 +197,15 @@ def _gate(facts: Facts) -> Iterator[Check]:
     yield Check(
         "gate-levels",
         "Levels of the gate line",
-        f"{LIVE}, board not joined",
+        LIVE,
         f"{how('selector', 'gate_active')} Then select something else.",
         VOLTS,
         facts.at("gate"),
         facts.at("ground"),
-        f"The file says: {gate.gate_active} lets the board act; low is at most {written(gate.gate_low, 'V')}, high at "
+        f"File: {gate.gate_active} lets the board act; low is at most {written(gate.gate_low, 'V')}, high at "
         f"least {written(gate.gate_high, 'V')} and at most {written(gate.gate_maximum, 'V')}.",
         f"{gate.gate_active} with the right input selected, the other level with everything else",
-        f"The board would act at the wrong time. {REWRITE}",
+        "The board would act at the wrong time.",
         PRACTICE,
     )
 
@@ -208,7 +220,7 @@ def _scan(facts: Facts) -> Check:
         "papers; else an oscilloscope or a counter on a line pulse of the jungle IC, never on the line output stage",
         "",
         "",
-        f"The file says: {facts.tv.scan}.",
+        f"File: {facts.tv.scan}.",
         f"{listed(rates, 'or')}",
         "A set that doubles the line rate in front of these pins cannot take this board. Stop.",
         "ITU-R BT.470",

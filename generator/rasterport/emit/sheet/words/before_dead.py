@@ -1,4 +1,4 @@
-"""What is measured on a dead set before work: terminations, capacitors, blanking, landings of sync and sound."""
+"""What is measured on a dead set: all of it as it is first, and at the very end what wants a pin lifted."""
 
 from __future__ import annotations
 
@@ -13,9 +13,11 @@ from rasterport.units import written
 from rasterport.variant.keys import keys_by_path
 
 DEAD = "plug pulled, tube and mains capacitor discharged"
+UNTOUCHED = "nothing lifted or cut, no board joined"
+AS_IT_IS = f"{DEAD}, {UNTOUCHED}, no plug in any jack"
+LIFTED = "plug pulled again, tube and mains capacitor discharged again; now lift the native wire of the blanking pin"
 OHMS = "ohmmeter"
-JOINED = f"below {written(JOINED_OHM, 'ohm')}, the meter's own leads taken off"
-REWRITE = "Write what you measured into the variant file and build again before you solder."
+JOINED = f"below {written(JOINED_OHM, 'ohm')}"
 
 
 def how(*path: str) -> str:
@@ -25,11 +27,36 @@ def how(*path: str) -> str:
 
 
 def dead(facts: Facts) -> Iterator[Check]:
-    """Checks without power, from the colours to sound."""
+    """Checks without power on a set as it is, from the rail to sound."""
+    yield _rail(facts)
     yield from _colours(facts)
-    yield from _blanking(facts)
+    yield _blanking(facts)
+    if facts.tv.blanking.native == "open":  # no wire to lift
+        yield _fitted(facts, AS_IT_IS)
     yield from _sync(facts)
     yield from _sound(facts)
+
+
+def lifted(facts: Facts) -> Iterator[Check]:
+    """What is read last, since it takes from the set what every other check needs."""
+    if facts.tv.blanking.native != "open":
+        yield _fitted(facts, LIFTED)
+
+
+def _rail(facts: Facts) -> Check:
+    return Check(
+        "rail-alone",
+        "Resistance of the rail",
+        AS_IT_IS,
+        "Wait until the reading stands still, then exchange the leads and read once more.",
+        OHMS,
+        facts.at("rail"),
+        facts.at("ground"),
+        "The file says nothing of it.",
+        f"no short: above {written(JOINED_OHM, 'ohm')} both ways round",
+        "Write both values down: with the board joined the rail must read nearly the same.",
+        PRACTICE,
+    )
 
 
 def _colours(facts: Facts) -> Iterator[Check]:
@@ -39,14 +66,14 @@ def _colours(facts: Facts) -> Iterator[Check]:
     yield Check(
         "colours-terminated",
         "Terminations at the colour landings",
-        f"{DEAD}, board not joined",
+        AS_IT_IS,
         how("set", "rgb", "termination_fitted"),
         OHMS,
         listed([facts.at(colour) for colour in COLOURS]),
         facts.at("ground"),
-        f"The file says: {fitted}.",
+        f"File: {fitted}.",
         f"{near}, all three alike" if rgb.termination_fitted else f"far above {written(VIDEO_IMPEDANCE_OHM, 'ohm')}",
-        f"A second termination makes the picture dim. {REWRITE}",
+        "A second termination makes the picture dim.",
         PRACTICE,
     )
     stays = rgb.coupling_fitted
@@ -54,52 +81,55 @@ def _colours(facts: Facts) -> Iterator[Check]:
     yield Check(
         "colours-coupled",
         "Capacitors at the colour landings",
-        f"{DEAD}, board not joined",
+        AS_IT_IS,
         how("set", "rgb", "coupling_fitted"),
         "eyes and the circuit diagram",
         "",
         "",
-        f"The file says: {says}.",
+        f"File: {says}.",
         "As the file says, at all three landings.",
-        f"Two capacitors in a row are less than either; none at all puts the source on the pin. {REWRITE}",
+        "Two capacitors in a row are less than either; none at all puts the source on the pin.",
         PRACTICE,
     )
 
 
-def _blanking(facts: Facts) -> Iterator[Check]:
+def _blanking(facts: Facts) -> Check:
     pin = facts.tv.blanking
     expect = {
-        "grounded": f"{JOINED}, before the pin is lifted",
+        "grounded": f"{JOINED}",
         "open": "no connection, with the leads both ways round",
         "driven": "neither a short nor no connection: a part of the set ends there",
     }[pin.native]
     if pin.native == "driven" and pin.native_resistance:
         expect += f"; the file says {written(pin.native_resistance, 'ohm')} between the pin and what drives it"
-    yield Check(
+    return Check(
         "blanking-native",
         "What the set does with the blanking pin, without power",
-        f"{DEAD}, board not joined",
+        AS_IT_IS,
         how("set", "blanking", "native"),
         OHMS,
         facts.at("blanking"),
         facts.at("ground"),
-        f"The file says: {pin.native}.",
+        f"File: {pin.native}.",
         expect,
-        f"The pin would not be given back as it was. {REWRITE}",
+        "The pin would not be given back as it was.",
         PRACTICE,
     )
-    left = pin.fitted_resistor
-    yield Check(
+
+
+def _fitted(facts: Facts, condition: str) -> Check:
+    left = facts.tv.blanking.fitted_resistor
+    return Check(
         "blanking-fitted",
         "A resistor that stays on the blanking pin",
-        f"{DEAD}, the native wire of the pin lifted",
+        condition,
         how("set", "blanking", "fitted_resistor"),
         OHMS,
         facts.at("blanking"),
         facts.at("ground"),
-        f"The file says: {written(left, 'ohm') if left else 'none'}.",
+        f"File: {written(left, 'ohm') if left else 'none'}.",
         f"near {written(left, 'ohm')}" if left else "no connection but that of the pin itself",
-        f"With another resistor the pin gets another voltage. {REWRITE}",
+        "With another resistor the pin gets another voltage.",
         PRACTICE,
     )
 
@@ -113,28 +143,28 @@ def _sync(facts: Facts) -> Iterator[Check]:
     yield Check(
         "sync-terminated",
         "Termination at the sync landing",
-        f"{DEAD}, nothing in any jack, before anything is lifted",
+        AS_IT_IS,
         how("set", "sync", "termination"),
         OHMS,
         facts.at("sync"),
         facts.at("ground"),
-        f"The file says: {TERMINATED[sync.termination]}; {written(sync.resistance, 'ohm')} without.",
+        f"File: {TERMINATED[sync.termination]}; {written(sync.resistance, 'ohm')} without.",
         bare if sync.termination == "none" else f"near {written(VIDEO_IMPEDANCE_OHM, 'ohm')}",
-        f"A second termination makes sync weak, a missing one makes it too strong. {REWRITE}",
+        "A second termination makes sync weak, a missing one makes it too strong.",
         PRACTICE,
     )
     jack = said(sync.shares)
     yield Check(
         "sync-shares",
         "Which jack shares the sync landing",
-        f"{DEAD}, before anything is lifted",
+        AS_IT_IS,
         how("set", "sync", "shares"),
         OHMS,
         facts.at("sync"),
         f"the centre of {jack}" if jack else "the centre of each video jack in turn",
-        f"The file says: {jack or 'none'}; arrangement {sync.arrangement}.",
+        f"File: {jack or 'none'}; arrangement {sync.arrangement}.",
         _meets(sync.arrangement, jack),
-        f"Two sources on one landing give two pictures on top of each other. {REWRITE}",
+        "Two sources on one landing give two pictures on top of each other.",
         PRACTICE,
     )
     for key, words in (("front_jack", "a further jack at the front"), ("s_video", "an S-video socket")):
@@ -143,14 +173,14 @@ def _sync(facts: Facts) -> Iterator[Check]:
             yield Check(
                 f"sync-{key.replace('_', '-')}",
                 f"What {words} does to the sync landing",
-                DEAD,
+                AS_IT_IS,
                 how("set", "sync", key),
                 OHMS,
                 facts.at("sync"),
                 f"the centre of {jack}" if jack else "the centre of the composite jack",
-                f"The file says: {value}.",
+                f"File: {value}.",
                 "As the file says, with a bare plug in and out.",
-                f"A plug there would take sync away or bring a second one. {REWRITE}",
+                "A plug there would take sync away or bring a second one.",
                 PRACTICE,
             )
 
@@ -160,7 +190,7 @@ def _meets(arrangement: str, jack: str) -> str:
         return "no connection to any jack"
     if arrangement == "after-switch":
         return "no direct connection: the landing lies behind the set's input switch"
-    return f"{JOINED}, or a small resistor in between, before the landing is lifted"
+    return f"{JOINED}, or a small resistor in between"
 
 
 def _sound(facts: Facts) -> Iterator[Check]:
@@ -171,21 +201,21 @@ def _sound(facts: Facts) -> Iterator[Check]:
     yield Check(
         "sound-lands",
         "Where sound lands",
-        f"{DEAD}, before anything is lifted",
+        AS_IT_IS,
         how("set", "audio", "shares"),
         OHMS,
         listed([facts.at(side) for side in facts.sides]),
         f"the centres of {jack}" if jack else "the centre of each sound jack in turn",
-        f"The file says: {jack or 'no jack'}; arrangement {audio.arrangement}; {audio.channels}.",
+        f"File: {jack or 'no jack'}; arrangement {audio.arrangement}; {audio.channels}.",
         _meets(audio.arrangement, jack),
-        f"Two sources on one landing are heard together. {REWRITE}",
+        "Two sources on one landing are heard together.",
         PRACTICE,
     )
-    if audio.channels == "stereo":
+    if jack and audio.channels == "stereo":
         yield Check(
             "sound-sides",
             "Which side is which",
-            f"{DEAD}, before anything is lifted",
+            AS_IT_IS,
             "Measure from the landing to the jack of each side.",
             OHMS,
             facts.at("left"),

@@ -106,7 +106,8 @@ def _back(facts: Facts) -> Iterator[str]:
     if audio is not None and audio.shares and facts.sides and facts.gives_back("left"):
         jacks.append(said(audio.shares))
     if jacks:
-        yield f"Then the set shows and plays again what is plugged into {listed(jacks)}."
+        named = listed(list(dict.fromkeys(jacks)))
+        yield f"Then the set shows and plays again what is plugged into {named}."
 
 
 def _sound(facts: Facts) -> Iterator[str]:
@@ -143,7 +144,9 @@ def _never(facts: Facts) -> Iterator[str]:
         yield f"Do not plug a {other} lead into {into}: it fits, but it is wired otherwise."
     yield from _given_up(facts)
     if facts.tv.sync.s_video != "none":
-        yield "Do not leave a plug in the S-video socket: it silences the jack beside it."
+        lost = facts.tv.sync.s_video == "silences-landing" or facts.tv.sync.arrangement == "normalled"
+        what = "the new inputs roll" if lost else "it silences the jack beside it"
+        yield f"Do not leave a plug in the S-video socket: {what}."
     yield "If the picture is torn or the sound buzzes, pull the plug and have somebody look at it. Do not open the set."
 
 

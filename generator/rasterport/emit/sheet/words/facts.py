@@ -154,6 +154,15 @@ class Facts:
         """Whether an input brings sound to the set."""
         return any(self.circuit.under(f"input-{index}/audio-left"))
 
+    def separated(self, index: int) -> bool:
+        """Whether the board takes sync out of the picture before the set has it."""
+        return self.has(f"input-{index}/sync/separator") and self.has(f"input-{index}/sync/drive")
+
+    @property
+    def on_contact(self) -> bool:
+        """Whether a colour landing is the colour contact itself, so that a meter finds there what the set has."""
+        return any(self.circuit.landing_net("red") in p.nets.values() for p in self._sockets(1))
+
     def status(self, index: int) -> str:
         """Function of the status contact that the board reads at an input ("status-8"), "" where it reads none."""
         if not self.has(f"input-{index}/status/series"):
@@ -243,6 +252,32 @@ class Facts:
         """Where the black lead goes."""
         return self.probe("ground")
 
+    def pin_net(self, role: str, pin: str) -> str:
+        """The net on a part's pin, by the pin's name.  Raises KeyError for a role or a pin that there is not."""
+        placed = self.circuit.by_role(role)
+        net = placed.nets[{p.name: p.number for p in placed.part.pins}[pin]]
+        if net is None:
+            raise KeyError(pin)
+        return net
+
+    def touched(self, net: str) -> str:
+        """A point of a net that a probe reaches: a test point, else a capacitor to ground, else a pin of anything."""
+        on = [(p, pin) for p in self.circuit.parts for pin, at in sorted(p.nets.items()) if at == net]
+        place, pin = min(on, key=lambda pair: (_reach(pair[0]), natural(pair[0].ref)))
+        if place.role.startswith("test/"):
+            return f"{place.ref} ({place.value})"
+        name = next(p.name for p in place.part.pins if p.number == pin)
+        return f"{place.ref} pin {pin}{f' ({name})' if name not in ('', '~', pin) else ''}"
+
+    def feeds(self, role: str, pin: str, chip: str) -> bool:
+        """Whether a chip hangs on the net of a part's pin; False without that part."""
+        return self.has(role) and self.pin_net(role, pin) in self.circuit.by_role(chip).nets.values()
+
+    @property
+    def rail_high(self) -> float:
+        """The rail at its highest [V]."""
+        return self.tv.supply.voltage * (1 + self.tv.supply.tolerance)
+
     def contact(self, index: int, function: str) -> str:
         """A contact of an input's socket: "contact 15 of J101", "the centre of J702"; "" where it has none."""
         names = self.contacts(index, function)
@@ -305,6 +340,13 @@ class Facts:
     def inputs_with(self, *sockets: str) -> tuple[int, ...]:
         """Numbers of the inputs that have one of these sockets."""
         return tuple(n for n in self.inputs if self.variant.input[n - 1].socket in sockets)
+
+
+def _reach(placed: Placed) -> int:
+    """How well a probe reaches a part: 0 best."""
+    if placed.role.startswith("test/"):
+        return 0
+    return 1 if placed.part.letter == "C" and GROUND in placed.nets.values() else 2
 
 
 def _commons(switch: Placed) -> set[str | None]:

@@ -21,6 +21,7 @@ from rasterport.variant.models import Variant
 OPENING = (
     "Whatever is wrong: first pull the plug of the source, then switch the set off.",
     "Look before you measure: most faults are a joint, a wire in the wrong place, or a plug.",
+    "A dead set is unplugged, tube and mains capacitor discharged. An ohmmeter's own leads are taken off.",
     "A reading under power is taken as the cautions say: isolation transformer, black lead clipped first, one hand.",
     "A fault that the set had before, with the board's wires off, is none of the board's.",
 )

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import AUTOMATIC, OWN, Facts, begun, inputs_words, listed
-from rasterport.emit.sheet.words.faults_switching import DEAD, VOLTS, behind, choose
+from rasterport.emit.sheet.words.faults_switching import VOLTS, behind, choose
 from rasterport.emit.sheet.words.kinds import Fault
 from rasterport.emit.sheet.words.purpose import meant
+from rasterport.emit.sheet.words.safety import DEAD
 from rasterport.standards.bench_practice import JOINED_OHM
 from rasterport.standards.status_levels import STATUS_LEVELS
 from rasterport.units import written

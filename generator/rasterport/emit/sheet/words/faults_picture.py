@@ -7,21 +7,25 @@ from collections.abc import Iterator, Sequence
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import Facts, inputs_words, listed
 from rasterport.emit.sheet.words.kinds import Fault
+from rasterport.emit.sheet.words.safety import DEAD, SERVICE
+from rasterport.emit.sheet.words.screen import exchanges, without
 from rasterport.records import COLOURS
-from rasterport.standards.bench_practice import DOUBLED_DB, JOINED_OHM, PRACTICE, UNTERMINATED_DB
+from rasterport.standards.bench_practice import DOUBLED_DB, JOINED_OHM, PRACTICE, UNTERMINATED_DB, sag_s
+from rasterport.standards.bt470 import LINE_STANDARDS
 from rasterport.standards.interface_levels import VIDEO_IMPEDANCE_OHM
 from rasterport.units import written
 
 LEAST_DB = 0.5
 """A change of brightness below this is not seen.  Judgement, stated; design's limit of level error."""
-DEAD = "Set unplugged and discharged, nothing in the socket, ohmmeter"
 FULL = "a white full field"
+LANDINGS = f"the {listed(COLOURS)} landings in the set"
 
 
 def picture(facts: Facts) -> Iterator[Fault]:
     """Faults of the colours, ground first."""
     yield _ground(facts)
     yield _doubled(facts)
+    yield from _in_set(facts)
     yield _missing(facts)
     yield _contrast(facts)
     yield _one_missing(facts)
@@ -68,28 +72,78 @@ def _ground(facts: Facts) -> Fault:
         "The picture is torn or pale, colours run into each other, sound buzzes; all of it changes when the plug is "
         "touched. The source may be damaged while current looks for another way.",
         "A ground wire between board and jungle IC is off, or returns of the lead are not joined.",
-        f"Set unplugged and discharged, ohmmeter: {facts.ground} to {facts.at('ground')}, then to "
-        f"{facts.return_of(1)}.",
-        f"below {written(JOINED_OHM, 'ohm')} both times, the meter's own leads taken off",
-        "Pull the plug of the source at once. Solder the grounds first, all of them, at the jungle IC. Then try again.",
+        f"{DEAD}: {facts.ground} to {facts.at('ground')}, then to {facts.return_of(1)}.",
+        f"below {written(JOINED_OHM, 'ohm')} both times",
+        "Pull the plug of the source at once. With one ground on, a meter finds nothing of another that is off: look "
+        "at every one of them, and pull at it. Solder them at the jungle IC, then try again.",
         PRACTICE,
         facts.refs("test/ground"),
     )
 
 
 def _doubled(facts: Facts) -> Fault:
-    parts = terminations(facts)
+    """A second 75 ohm that a meter finds at the contact."""
+    in_set = facts.on_contact and not facts.tv.rgb.termination_fitted
+    places = ["sits in the lead or its adapter", "was fitted twice"]
     return Fault(
         "termination-doubled",
         "A termination is there twice",
         f"The picture is dim by {written(DOUBLED_DB, 'dB')}, colours and contrast alike; everything else is right.",
-        "A second resistor of 75 ohm stays in the set or sits in the lead or its adapter.",
-        f"{DEAD}: {at_contacts(facts)}.{others(facts)}",
-        f"{load(facts)}; half of that where it is doubled",
-        "Unplug the lead and read again. If it is still half, take the set's resistor out; those of the board stay "
-        f"({of_input(facts)}).",
+        f"A second resistor of 75 ohm {listed([*places, *(['stays in the set'] if in_set else [])], 'or')}.",
+        f"{DEAD}: {at_contacts(facts)}, nothing plugged in, then with the lead in, its other end free.{others(facts)}",
+        f"{load(facts)}, both times; half of that where it is doubled",
+        f"Half only with the lead in: another lead. Half without it: {_take_out(facts, in_set)}.",
         PRACTICE,
-        parts,
+        terminations(facts),
+    )
+
+
+def _take_out(facts: Facts, in_set: bool) -> str:
+    if in_set:
+        kept = f"; those of the board stay ({of_input(facts)})" if terminations(facts) else ""
+        return f"once more with {facts.apart}, and what is right then wants the set's resistor taken out{kept}"
+    return "compare the resistors with the parts list"
+
+
+def _in_set(facts: Facts) -> Iterator[Fault]:
+    """A 75 ohm of the set behind a capacitor or a resistor of the board, where no contact shows it to a meter."""
+    if facts.on_contact or facts.tv.rgb.termination_fitted:
+        return
+    yield Fault(
+        "termination-in-set",
+        "A termination of the set stays at the colour landings",
+        _sags(facts),
+        f"A resistor of 75 ohm of the set stands behind {_between(facts)} of the board. At the contacts of the "
+        "socket a meter does not find it.",
+        f"{DEAD}, {facts.apart}: {LANDINGS}, each against {facts.at('ground')}.",
+        f"no connection, or far more than {written(VIDEO_IMPEDANCE_OHM, 'ohm')}, the three colours alike",
+        "Take the set's resistors out; those of the board stay.",
+        "divider of 75 ohm, charge of a capacitor",
+        facts.colour_refs("coupling"),
+    )
+
+
+def _between(facts: Facts) -> str:
+    caps = facts.colour_refs("coupling")
+    return f"the capacitors ({listed(caps)})" if caps else "resistors or switches"
+
+
+def _sags(facts: Facts) -> str:
+    """How a second 75 ohm at the landings looks."""
+    more = " or more" if facts.shared or facts.variant.selector.path == "cmos" else ""
+    figure = facts.figure("coupling", "green")
+    if not facts.colour_refs("coupling") or figure is None:
+        by = (
+            f"by far more than {written(DOUBLED_DB, 'dB')}" if facts.shared else f"by {written(DOUBLED_DB, 'dB')}{more}"
+        )
+        return f"The picture is dim {by}, colours and contrast alike."
+    line = max(standard.active_line_s for standard in LINE_STANDARDS.values())
+    within = (
+        "a line, towards black at its right end" if sag_s(figure.high) < line else "a field, towards black at the foot"
+    )
+    return (
+        f"White begins {written(DOUBLED_DB, 'dB')}{more} low and sinks within {within}, and what follows a bright part "
+        "is too dark."
     )
 
 
@@ -98,12 +152,14 @@ def _missing(facts: Facts) -> Fault:
     return Fault(
         "termination-missing",
         "A termination is missing",
-        f"Too bright by up to {written(UNTERMINATED_DB, 'dB')}: white areas bleed, fine shadows stand right of every "
-        "edge. One colour alone tints the whole picture.",
+        f"Too bright by up to {written(UNTERMINATED_DB, 'dB')}: white areas bleed. One colour alone tints the whole "
+        "picture.",
         "A resistor of the termination is open or not soldered.",
-        f"{DEAD}: {at_contacts(facts)}.{others(facts)}",
+        f"{DEAD}: {at_contacts(facts)}, nothing plugged in.{others(facts)}",
         f"{load(facts)}; far more, or no connection, where one is missing",
-        f"Solder or replace the resistor of that colour: one of {of_input(facts)}.",
+        f"Solder or replace the resistor of that colour: one of {of_input(facts)}."
+        if parts
+        else "The set's own resistor is the termination: look at it, and at the wire of that colour.",
         PRACTICE,
         parts,
     )
@@ -132,8 +188,7 @@ def _contrast(facts: Facts) -> Fault:
         else "The source is not at its nominal level, or the set's contrast was set for its own inputs.",
         f"Oscilloscope, {FULL}, black to white without sync: {facts.probe('green')} against {facts.ground}.",
         found,
-        "Make it up with the user's contrast first. Only then with the set's service adjustment, and write down the "
-        "old setting first.",
+        f"Make it up with the user's contrast first. Only then with the set's service adjustment. {SERVICE}",
         PRACTICE,
         facts.refs("test/green"),
     )
@@ -146,9 +201,9 @@ def _one_missing(facts: Facts) -> Fault:
     return Fault(
         "colour-missing",
         "One colour is missing",
-        f"With {FULL} the screen is cyan where red is missing, magenta where green is, yellow where blue is.",
+        f"With {FULL} the screen is " + ", ".join(f"{without(colour)} without {colour}" for colour in COLOURS) + ".",
         f"A joint or a wire of that colour is open, or shorted to ground, between socket and jungle IC{through}.",
-        f"Oscilloscope, {FULL}: {points}; then {', '.join(facts.at(c) for c in COLOURS)}.",
+        f"Oscilloscope, {FULL}: {points}; then {LANDINGS}.",
         "the same height of white at both ends, and at all three colours",
         "Follow the colour from the socket until it is gone; solder the joint in front of that point.",
         PRACTICE,
@@ -165,10 +220,10 @@ def _one_strong(facts: Facts) -> Fault:
         "One colour is too strong or too weak",
         "Grey and white have a tint with RGB and none with the set's own picture.",
         "A wrong resistor in one termination, or a joint that is not one.",
-        f"{DEAD}: {at_contacts(facts)}.{others(facts)}",
+        f"{DEAD}: {at_contacts(facts)}, nothing plugged in.{others(facts)}",
         f"{load(facts)}{bound}",
-        "Replace the part that differs. A slight tint is for the set's white adjustment: write down the old setting "
-        "first, and look at the set's own picture afterwards.",
+        "Replace the part that differs. A slight tint is for the set's white adjustment; look at the set's own picture "
+        f"afterwards. {SERVICE}",
         PRACTICE,
         parts,
     )
@@ -178,11 +233,10 @@ def _crossed(facts: Facts) -> Fault:
     return Fault(
         "colours-crossed",
         "Two colours are exchanged",
-        "Bars come in the wrong order: faces are blue, grass is red. White is white.",
-        "Two wires between board and jungle IC, or two contacts of the socket, are exchanged.",
-        "Set unplugged and discharged, ohmmeter: "
-        + "; ".join(f"{facts.end(c)} to {facts.at(c)}" for c in COLOURS)
-        + ".",
+        f"White is white, and two pairs of bars change places. {exchanges()}",
+        "Two wires between board and jungle IC, or two contacts of the socket, are exchanged: those of the pair that "
+        "fits.",
+        f"{DEAD}: " + "; ".join(f"{facts.end(c)} to {facts.at(c)}" for c in COLOURS) + ".",
         f"below {written(JOINED_OHM, 'ohm')} for each pair named, no connection across",
         "Exchange the two wires at the board.",
         PRACTICE,

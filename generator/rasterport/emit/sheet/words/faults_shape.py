@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import Facts, inputs_words, listed
 from rasterport.emit.sheet.words.kinds import Fault
+from rasterport.emit.sheet.words.safety import SERVICE
 from rasterport.records import COLOURS
 from rasterport.standards.bench_practice import JOINED_OHM, PRACTICE
 from rasterport.units import written
@@ -29,8 +30,8 @@ def _bars(facts: Facts) -> Fault:
         "Hum bars drift through the picture",
         "One or two broad dark bars move slowly up or down; straight lines sway.",
         "A ground loop through the aerial lead or the mains earth, or a ground that was taken far from the jungle IC.",
-        "Pull the aerial lead, then every other lead of the source, one after another. Then set unplugged and "
-        f"discharged, ohmmeter: {facts.end('ground')} to {facts.at('ground')}.",
+        "Pull the aerial lead, then every other lead of the source, one after another. Then dead "
+        f"set, ohmmeter: {facts.end('ground')} to {facts.at('ground')}.",
         f"The bars go with one lead; below {written(JOINED_OHM, 'ohm')} with the ohmmeter.",
         "Break the loop at the aerial with an isolator made for that, or move the grounds to the jungle IC. Never take "
         "the protective earth off.",
@@ -53,7 +54,7 @@ def _coupling(facts: Facts) -> Iterator[Fault]:
     small = f"{facts.span(figure)}; droop of white over a line {facts.span(droop)}" if droop else facts.span(figure)
     large = f"{facts.span(figure)}; after a cut black settles in {facts.span(settling)}" if settling else small
     fit = "Fit the value of the parts list" if caps else "Fit the value that the file says"
-    measure = f"Set unplugged and discharged, capacitor lifted at one end, capacitance meter: {where}."
+    measure = f"Dead set, capacitor lifted at one end, capacitance meter: {where}."
     yield Fault(
         "coupling-small",
         "A coupling capacitor is too small",
@@ -95,7 +96,7 @@ def _black(facts: Facts) -> Iterator[Fault]:
         "The pins have no clamp of their own: the source's direct voltage, or what sets black on the board, is off.",
         f"Multimeter, direct voltage, a black full field: {facts.probe('green')} against {facts.ground}.",
         f"{facts.span(figure)}{wanted}",
-        "Try another source first. Make a small error up with the set's brightness.",
+        "Try another source first. Make a small error up with the user's brightness.",
         PRACTICE,
         facts.refs("test/green"),
     )
@@ -120,8 +121,7 @@ def _shift(facts: Facts) -> Iterator[Fault]:
         "On the screen, a crosshatch: how far its middle line stands from the middle, as a share of the whole width.",
         f"{facts.span(share)} of the width, positive to the left{several}; in time {facts.span(seconds)}. What the "
         "source adds comes on top.",
-        "Move it at the source first. Else with the set's horizontal position, and write down the old setting first: "
-        "the set's own inputs move with it.",
+        f"Move it at the source first. Else with the set's horizontal position: its own inputs move with it. {SERVICE}",
         "from memory: luminance delay of sets",
     )
 
@@ -141,7 +141,9 @@ def _ghosts(facts: Facts) -> Fault:
         "On the screen, bars of full colour beside black; then the wires from "
         f"{listed([facts.end(colour) for colour in COLOURS])}.",
         expect,
-        "Shorten the wires and lay them apart, or take coaxial wire with its screen joined at the board only.",
+        "Shorten the wires and lay them apart; screens are joined at the board only."
+        if lead.lead_kind == "coax"
+        else "Shorten the wires and lay them apart, or take coaxial wire with its screen joined at the board only.",
         "judgement, stated",
     )
 

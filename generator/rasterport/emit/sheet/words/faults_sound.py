@@ -7,10 +7,9 @@ from collections.abc import Iterator
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import Facts, begun, inputs_words, listed, said
 from rasterport.emit.sheet.words.kinds import Fault
+from rasterport.emit.sheet.words.safety import DEAD
 from rasterport.standards.bench_practice import JOINED_OHM, PRACTICE
 from rasterport.units import written
-
-DEAD = "Set unplugged and discharged, ohmmeter"
 
 
 def sound(facts: Facts) -> Iterator[Fault]:

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rasterport.emit.listing import figure_text
-from rasterport.emit.sheet.words.facts import OWN, Facts, listed
+from rasterport.emit.sheet.words.facts import OWN, Facts, begun, listed
 from rasterport.emit.sheet.words.kinds import Fault
+from rasterport.emit.sheet.words.safety import DEAD
+from rasterport.emit.sheet.words.screen import DARK, chosen, native, told, with_sync_from
+from rasterport.parts.protection import short_circuit_a
 from rasterport.records import Figure
 from rasterport.standards.bench_practice import PRACTICE
-from rasterport.units import written
+from rasterport.units import short, written
 
 VOLTS = "Multimeter, direct voltage"
-DEAD = "Set unplugged and discharged, ohmmeter"
+READ_V = 1e-3
+"""Less than this a multimeter does not show [V].  Judgement, stated."""
 
 
 def switching(facts: Facts) -> Iterator[Fault]:
@@ -51,36 +55,63 @@ def _reading(facts: Facts, state: str) -> str:
 
 
 def _rail(facts: Facts) -> Fault:
-    element = facts.ref("supply/element")
-    regulator = facts.refs("supply/regulator")
-    five = f", then the output of {listed(regulator)}" if regulator else ""
+    element = facts.circuit.by_role("supply/element")
+    resets = "trip_a" in element.part.ratings
+    opened = "is warm and holds the current back" if resets else "has opened"
+    source, heard = chosen(facts, fed=False)
+    shows = "The set works as before"
+    if source != "set":
+        at = facts.at_position(1)
+        shows = f"With {at}: {told(facts, source)}" if at else begun(told(facts, source))
+    sound = ", with the sound of input 1" if heard else ""
+    gives = ""
+    if short_circuit_a(element, facts.rail_high) > facts.tv.supply.spare_current:
+        gives = f" With a short the set's own supply gives way before {element.ref}: the set may switch itself off."
+    points = list(supply_points(facts))
+    find = f"{DEAD.lower()}, {behind(facts)} to {facts.ground}"
     return Fault(
         "rail-dead",
         "The board has no supply",
-        "The set works as before and the board never does anything.",
-        f"The rail is off, or {element} has opened because something on the board is shorted.",
-        f"{VOLTS}: {facts.end('rail')}, then {behind(facts)}{five}, each against {facts.ground}.",
-        f"{facts.rail} at the first point, nearly the same at the second",
-        f"Before {element} is replaced find the short: {DEAD.lower()}, {behind(facts)} to {facts.ground}.",
+        f"{shows}{sound}. RGB never comes.{gives}",
+        f"The rail is off, or {element.ref} {opened} because something on the board is shorted.",
+        f"{VOLTS}: {', then '.join(point for point, _ in points)}, each against {facts.ground}.",
+        "; ".join(f"{volts} at {point}" for point, volts in points),
+        f"Find the short first: {find}. Then {element.ref} recovers by itself once the set was off for a while."
+        if resets
+        else f"Before {element.ref} is replaced find the short: {find}.",
         PRACTICE,
-        (element, *regulator, *facts.refs("test/rail")),
+        (element.ref, *facts.refs("supply/regulator", "supply/blocking", "test/rail")),
     )
+
+
+def supply_points(facts: Facts) -> Iterator[tuple[str, str]]:
+    """Points of the supply from the landing inwards, each with the voltage to expect there."""
+    yield facts.end("rail"), facts.rail
+    yield behind(facts), "nearly as much"
+    if facts.has("supply/regulator"):
+        chip = facts.circuit.by_role("supply/regulator")
+        low, high = chip.part.ratings["output_low_v"], chip.part.ratings["output_high_v"]
+        yield facts.touched(facts.pin_net("supply/regulator", "OUT")), f"{short(low)} to {written(high, 'V')}"
+    fed = [f for f in facts.under("chip-supply") if facts.feeds("supply/blocking", "K", f.subject)]
+    if fed:
+        yield facts.touched(facts.pin_net("supply/blocking", "K")), facts.span(fed[0])
 
 
 def behind(facts: Facts) -> str:
     """The rail behind its element."""
-    if facts.has("test/rail"):
-        return facts.probe("rail")
     element = facts.circuit.by_role("supply/element")
-    inner = next((pin for pin, net in element.nets.items() if net != facts.circuit.landing_net("rail")), "2")
-    return f"{element.ref} end {inner}"
+    (inner,) = {net for net in element.nets.values() if net not in (None, facts.circuit.landing_net("rail"))}
+    return facts.touched(str(inner))
 
 
 def _never(facts: Facts) -> Fault:
+    source, heard = chosen(facts)
+    sound = ", with the sound of input 1" if heard else ""
+    stays = "" if source == "set" else f" With nothing chosen: {native(facts)}."
     return Fault(
         "blanking-off",
         "RGB does not come up",
-        "The set's own picture stays, or a rolling remainder of it, while the source plays.",
+        f"With input 1 chosen and its source on: {told(facts, source)}{sound}.{stays}",
         "The blanking pin is not raised: the wire is off, an input is not chosen, or a resistor is open.",
         _reading(facts, choose(facts)),
         _window(facts),
@@ -92,11 +123,12 @@ def _never(facts: Facts) -> Fault:
 
 
 def _half(facts: Facts) -> Fault:
-    pin = facts.tv.blanking
+    pin, under = facts.tv.blanking, with_sync_from(facts, chosen(facts)[0])
+    mixed = "RGB is dim" if under == DARK else f"RGB is see-through, and under it is {under}"
     return Fault(
         "blanking-half",
         "Blanking is only half on",
-        "RGB is see-through: the tuner's picture or snow shines through it, or it flickers as the set warms up.",
+        f"{mixed}; or it flickers as the set warms up.",
         "The pin stands between its thresholds: a resistor of the divider is wrong, or something else loads the pin.",
         _reading(facts, choose(facts)),
         f"{_window(facts)}; between {written(pin.off_below, 'V')} and {written(pin.on_above, 'V')} neither is sure",
@@ -116,7 +148,8 @@ NATIVE_END = {
 def _always(facts: Facts) -> Fault:
     figure = facts.figure("blanking-off", "blanking", "native") or facts.figure("meeting-off", "blanking", "native")
     pin = facts.tv.blanking
-    found = f"; the board leaves {facts.span(figure)}" if figure else ""
+    shown = figure is not None and max(abs(figure.low), abs(figure.high)) >= READ_V
+    found = f"; the board leaves {facts.span(figure)}" if figure and shown else ""
     menu = " A menu of the set raises it too, while it is open." if facts.shared else ""
     held = "the display's own blanking line stays up" if facts.shared else NATIVE_END[pin.native]
     state = f"{facts.at_position(OWN)}" if facts.at_position(OWN) else "every source off"

@@ -6,10 +6,9 @@ from collections.abc import Iterator
 
 from rasterport.emit.sheet.words.facts import Facts, begun, listed, said
 from rasterport.emit.sheet.words.kinds import Fault
+from rasterport.emit.sheet.words.safety import DEAD
 from rasterport.standards.bench_practice import DOUBLED_DB, JOINED_OHM, PRACTICE
 from rasterport.units import written
-
-DEAD = "Set unplugged and discharged, ohmmeter"
 
 
 def syncs(facts: Facts) -> Iterator[Fault]:
@@ -40,7 +39,7 @@ def _missing(facts: Facts) -> Fault:
         "The colours of the source are there, but the picture rolls, tears or slants.",
         f"A joint of sync is open{joint}, or the source sends sync on another contact.",
         f"Oscilloscope, a steady picture: {facts.sync_contact(1)}, then {facts.probe('sync')} against {facts.ground}. "
-        f"Without one: {DEAD[0].lower()}{DEAD[1:]}, {facts.end('sync')} to {facts.at('sync')}.",
+        f"Without one: {DEAD.lower()}, {facts.end('sync')} to {facts.at('sync')}.",
         f"{_level(facts)}, of low pulses; below {written(JOINED_OHM, 'ohm')} with the ohmmeter",
         "Follow sync from the socket until it is gone; solder the joint in front of that point.",
         PRACTICE,
@@ -122,20 +121,22 @@ def _plugs(facts: Facts) -> Iterator[Fault]:
 
 
 def _s_video(facts: Facts) -> Fault:
-    jack = said(facts.tv.sync.shares) or "the composite jack"
-    lost = facts.tv.sync.s_video == "silences-landing" or facts.tv.sync.arrangement == "normalled"
-    looks = (
-        f"RGB rolls as soon as a plug sits in the S-video socket, and {jack} is dark"
-        if lost
-        else f"{begun(jack)} is dark while a plug sits in the S-video socket; RGB stays"
-    )
+    """Which of two lines the contact in the S-video socket opens: that of the jack, or that of the landing."""
+    sync = facts.tv.sync
+    jack = said(sync.shares) or "the composite jack"
+    behind = sync.s_video == "silences-landing"
+    lost = behind or sync.arrangement == "normalled"
+    between = "landing and circuit" if behind else "jack and landing"
+    opens = "the circuit behind it" if behind else f"the centre of {jack}"
     return Fault(
         "s-video",
-        "A plug in the S-video socket silences the composite jack",
-        f"{looks}.",
-        "A contact in the S-video socket opens the line of the composite jack. The set was made so.",
-        f"{DEAD}, a bare plug in the S-video socket, then out: {facts.at('sync')} to the centre of {jack}.",
-        "no connection with the plug in, a connection with it out, the landing not lifted",
+        f"A plug in the S-video socket silences {'the inputs of the board' if lost else 'the composite jack'}",
+        f"RGB rolls as soon as a plug sits in the S-video socket, and {jack} is dark."
+        if lost
+        else f"{begun(jack)} is dark while a plug sits in the S-video socket; RGB stays.",
+        f"A contact in the S-video socket opens the line between {between}. The set was made so.",
+        f"{DEAD}, {facts.apart}, a bare plug in the S-video socket, then out: {facts.at('sync')} to {opens}.",
+        "no connection with the plug in, a connection with it out, nothing lifted in between",
         "Pull the S-video plug, and label the socket." if lost else "Nothing: pull the plug to have the jack back.",
         "set.sync.s_video",
     )

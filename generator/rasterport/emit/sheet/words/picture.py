@@ -12,12 +12,12 @@ from rasterport.emit.sheet.words.card import reach
 from rasterport.emit.sheet.words.facts import OWN, Facts, begun, inputs_words, listed, said
 from rasterport.emit.sheet.words.faults_picture import make_up
 from rasterport.emit.sheet.words.kinds import Step
+from rasterport.emit.sheet.words.safety import SERVICE, first_plug, leakage_again
+from rasterport.emit.sheet.words.screen import PRIMARIES
 from rasterport.records import COLOURS, Circuit, Figure, Finding, Outcome
 from rasterport.standards.bench_practice import PRACTICE
 from rasterport.standards.bt470 import LINE_STANDARDS
 from rasterport.variant.models import Variant
-
-WRITE_DOWN = "Write down the old setting first."
 
 
 def picture(
@@ -27,12 +27,13 @@ def picture(
     figures: Sequence[Figure],
     states: Sequence[Outcome],
 ) -> tuple[Step, ...]:
-    """The steps in their order: the set alone, then each input, then what is adjusted."""
+    """The steps in their order: the set alone, then each input, then what is adjusted; the leakage test closes them."""
     facts = Facts(circuit, variant, findings, figures, states)
     return (
         _alone(facts),
         *_menus_alone(facts),
         _source(facts),
+        first_plug(facts),
         _white(facts),
         _bars(facts),
         _grey(facts),
@@ -42,6 +43,7 @@ def picture(
         *_menus_over(facts),
         *_others(facts),
         _back(facts),
+        leakage_again(facts),
     )
 
 
@@ -125,7 +127,7 @@ def _bars(facts: Facts) -> Step:
         "Colours",
         "bars of 75 %",
         "Compare the order of the bars with the source's own screen.",
-        "White, yellow, cyan, green, magenta, red, blue, black, from left to right, with clean edges.",
+        f"{begun(', '.join(PRIMARIES))}, from left to right, with clean edges.",
         "Colour and tint of the user's menu do nothing to RGB on most sets.",
         PRACTICE,
         ("colours-crossed", "colours-mix"),
@@ -139,11 +141,16 @@ def _grey(facts: Facts) -> Step:
         "a grey scale",
         "Set brightness so that black just stays black, then contrast so that the two brightest steps differ.",
         "Every step can be told from the next, and none has a tint.",
-        f"What contrast and brightness cannot reach is a service adjustment. {WRITE_DOWN} The set's own inputs change "
+        f"What contrast and brightness cannot reach is a service adjustment. {SERVICE} The set's own inputs change "
         "with it.",
         PRACTICE,
-        ("dim", "termination-doubled", "termination-missing"),
+        ("dim", *_doubled(facts), "termination-missing"),
     )
+
+
+def _doubled(facts: Facts) -> tuple[str, ...]:
+    in_set = not facts.on_contact and not facts.tv.rgb.termination_fitted
+    return ("termination-doubled", "termination-in-set") if in_set else ("termination-doubled",)
 
 
 def _cuts(facts: Facts) -> Step:
@@ -172,8 +179,8 @@ def _centre(facts: Facts) -> Step:
         "a crosshatch",
         "Compare the middle of the crosshatch with that of the set's own picture.",
         f"Straight lines, square cells. {expect}, beside what the source adds.",
-        f"Move it at the source first. What is left is for the set's horizontal position. {WRITE_DOWN} "
-        "Choose a middle that serves both pictures.",
+        "Move it at the source first. What is left is for the set's horizontal position: choose a middle that serves "
+        f"both pictures. {SERVICE}",
         "from memory: luminance delay of sets",
         ("shifted",) if share else (),
     )

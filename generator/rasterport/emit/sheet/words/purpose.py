@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from rasterport.emit.sheet.words.facts import AUTOMATIC, OWN, Facts, begun, inputs_words, listed, said
 from rasterport.emit.sheet.words.kinds import Behaviour, Passage
+from rasterport.emit.sheet.words.screen import native
 from rasterport.records import Circuit, Figure, Finding, Outcome
 from rasterport.standards.sockets import WIRINGS
 from rasterport.standards.status_levels import STATUS_LEVELS
@@ -213,7 +214,7 @@ def _shows(facts: Facts, outcome: Outcome) -> str:
         return f"the picture of {_words(outcome.wanted)}{over}"
     if outcome.blanking == "driven" and facts.shared:
         return "the set's own picture with a menu"
-    return "the set's own picture"
+    return native(facts, dict(outcome.reaches))
 
 
 def _words(source: str) -> str:

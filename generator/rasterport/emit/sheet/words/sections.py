@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rasterport.emit.sheet.words.before import OPENING as BEFORE
 from rasterport.emit.sheet.words.before import before
 from rasterport.emit.sheet.words.card import card
 from rasterport.emit.sheet.words.cautions import cautions
@@ -18,9 +19,10 @@ from rasterport.variant.models import Variant
 
 @dataclass(frozen=True, slots=True)
 class Sections:
-    """The sections in the order of the page; `opening` stands in front of the faults."""
+    """The sections in the order of the page; `before_opening` and `opening` stand in front of checks and faults."""
 
     cautions: tuple[Caution, ...]
+    before_opening: tuple[str, ...]
     before: tuple[Check, ...]
     purpose: tuple[Passage, ...]
     behaviours: tuple[Behaviour, ...]
@@ -45,6 +47,7 @@ def sections(
     given = (circuit, variant, findings, figures, states)
     return Sections(
         cautions(*given),
+        BEFORE,
         before(*given),
         purpose(*given),
         behaviours(*given),
