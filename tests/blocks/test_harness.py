@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from making import TEMPLATE_NAMES, several, template, variant
+from rasterport.analysis.points import landings
 from rasterport.circuit import compose
 from rasterport.errors import Refused
 from rasterport.records import GROUND, SCREENS, Circuit, Placed, Wire
@@ -242,3 +243,18 @@ def test_no_two_wires_of_a_plug_or_a_switch_that_could_be_exchanged_look_alike(n
     assert looks
     # A deck of a rotary switch has a line a pole, blanking and control one each: no colour stands for two nets.
     assert {key: nets for key, nets in looks.items() if len(nets) > 1} == {}
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_the_wire_of_the_joined_screens_is_called_what_it_is(name: str) -> None:
+    """No row, and no point for a meter's lead, calls it a landing; it comes after the screens that it joins."""
+    circuit = board(name)
+    lands = landings(circuit)
+    assert not any("screens landing" in f"{wire.start} {wire.end}" for wire in circuit.wires)
+    if SCREENS in lands:
+        assert lands[SCREENS].words.startswith("joined screens (")
+        (tail,) = (wire for wire in circuit.wires if wire.inside and wire.end == "the screens of these wires, joined")
+        assert circuit.wires[-1] == tail and any(wire.inside and wire.shielded for wire in circuit.wires)
+        assert tail.at == "at the board's edge"
+    else:
+        assert not any(wire.inside and wire.shielded for wire in circuit.wires)

@@ -112,7 +112,8 @@ class OhmReadings:
             yield self._reading("", point, self.ground, f"returns of input {n}", decides=True, refs=refs)
         for name in GROUNDS[1:] if not self.joined else ():
             if name in self.lands:
-                yield self._reading("", self.lands[name], self.ground, f"{name} landing")
+                title = self.lands[name].words.partition(" (")[0]
+                yield self._reading("", self.lands[name], self.ground, title)
 
     def _to_chassis(self) -> Iterator[Reading]:
         """Each ground wire by itself, as far as a plug parts them; then all that the board joins, at once.

@@ -9,12 +9,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from rasterport.analysis.network import chosen
-from rasterport.records import GROUND, Circuit, Placed
+from rasterport.records import GROUND, SCREENS, Circuit, Placed
 from rasterport.standards.contacts import Contact
 from rasterport.standards.sockets import WIRINGS
 from rasterport.variant.models import Variant
 
-GROUNDS = ("ground", "ground-2", "ground-3", "screens")
+GROUNDS = ("ground", "ground-2", "ground-3", SCREENS)
 """Landings that are ground, the first of them what every voltage counts from."""
 
 
@@ -99,7 +99,8 @@ def landings(circuit: Circuit) -> dict[str, Point]:
         where = f"{landed.ref} pin {landed.pin}" if len(parts[landed.ref].nets) > 1 else landed.ref
         if circuit.wired:
             where = begins.get(f"{landed.name} landing", where)
-        found[landed.name] = Point(landed.name, f"{landed.name} landing ({where})", net, landed.ref, landed.name)
+        called = "joined screens" if landed.name == SCREENS else f"{landed.name} landing"
+        found[landed.name] = Point(landed.name, f"{called} ({where})", net, landed.ref, landed.name)
     return found
 
 

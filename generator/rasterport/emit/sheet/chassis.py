@@ -129,7 +129,7 @@ def _wires(circuit: Circuit, found: Sequence[tuple[int, Wire]], words: str) -> I
 def _wire(circuit: Circuit, wire: Wire, number: int) -> list[Child]:
     """One wire; its row and its line in the wiring picture mark each other."""
     back = own_ground(wire)
-    end = [joined(list(told(wire.end, circuit))), el("span", f" {wire.at}", class_="place") if is_far(wire) else None]
+    end = [joined(list(told(wire.end, circuit))), el("span", f": {wire.at}", class_="place") if is_far(wire) else None]
     kind = f", {short(wire.length_m * 1000)} mm, {wire.gauge}" if wire.gauge else ""
     screen = ", screened" if wire.shielded else ""
     ground = el("span", f" {back}", class_="faint") if back else None
