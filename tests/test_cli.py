@@ -242,6 +242,16 @@ def test_the_highest_status_counts(run: Run, tmp_path: Path) -> None:
     assert (tmp_path / "out" / "kestrel" / "kestrel.net").is_file()
 
 
+@pytest.mark.parametrize("command", ["build", "order"])
+def test_a_file_that_is_given_twice_is_said_to_be(run: Run, tmp_path: Path, command: str) -> None:
+    path = variant(tmp_path, "mine")
+    done = run(command, "mine.toml", str(path))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == f"{path}: found the same file twice; each file must be given once\n"
+    (tmp_path / "copy.toml").write_bytes(path.read_bytes())
+    assert "must differ from the name in mine.toml:" in run(command, "mine.toml", "copy.toml").stderr
+
+
 def test_an_edited_result_stops_the_build_with_status_2(run: Run, tmp_path: Path) -> None:
     assert run("build", KESTREL).returncode == 0
     bom = tmp_path / "out" / "kestrel" / "kestrel.bom.csv"

@@ -17,7 +17,7 @@ import pytest
 from places import TEMPLATES
 from rasterport import printing
 from rasterport.emit.paper import paper_page
-from rasterport.errors import NoConverter, OutputError
+from rasterport.errors import OutputError
 from viewing import paper
 
 PAGE = "<!DOCTYPE html><html lang='en'><head><title>A &amp; (B)</title></head><body>words</body></html>"
@@ -112,7 +112,6 @@ def test_a_program_that_fails_is_one_message(programs: Path, page: Path, tmp_pat
     stand_in(programs, text)
     with pytest.raises(OutputError, match=told) as caught:
         printing.print_page(page, tmp_path / "a.pdf")
-    assert not isinstance(caught.value, NoConverter)
     assert "\n" not in str(caught.value)
     assert sorted(p.name for p in tmp_path.iterdir()) == ["page.html", "programs"]
 
@@ -173,7 +172,7 @@ def test_it_has_a_home_though_there_is_none_and_prints_without_head_lines(
 
 def test_a_browser_comes_before_a_converter(programs: Path, page: Path, tmp_path: Path) -> None:
     assert printing.converter() is None
-    with pytest.raises(NoConverter, match=r"found none of chromium, .*weasyprint\.  Install one \(on Debian: apt inst"):
+    with pytest.raises(OutputError, match=r"found none of chromium, .*weasyprint\.  Install one \(on Debian: apt inst"):
         printing.print_page(page, tmp_path / "a.pdf")
     other = GOOD.replace(TARGET, "target = pathlib.Path(sys.argv[2])\nassert len(sys.argv) == 3\n")
     stand_in(programs, other, "weasyprint")
@@ -222,7 +221,7 @@ PRINTING = GOOD.replace(TITLED, "title = re.search('<title>(.*?)<', open(sys.arg
 
 def test_without_a_program_a_build_is_a_build_and_says_what_to_install(programs: Path, tmp_path: Path) -> None:
     done = rasterport(tmp_path, "build", HERON, "--only", "svg", "--pdf")
-    assert done.returncode == 0
+    assert done.returncode == 2, "as of every PDF that was asked for and is not there"
     assert "no PDF: there must be a program on PATH that prints pages" in done.stderr
     assert "apt install chromium" in done.stderr
     assert sorted(p.name for p in (tmp_path / "out" / "heron").iterdir()) == ["heron.svg", "manifest.json"]
@@ -236,7 +235,9 @@ def test_a_pdf_lies_beside_the_results_and_not_in_the_manifest(programs: Path, t
     folder = tmp_path / "out" / "heron"
     done = rasterport(tmp_path, "build", HERON, "--only", "svg", "--pdf")
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.endswith(f"{Path('out', 'heron', 'heron.pdf')} printed\n")
+    assert done.stdout.endswith(
+        f"{Path('out', 'heron', 'heron.pdf')} printed, without bench sheet and panel drawing, which --only left out\n"
+    )
     assert sorted(p.name for p in folder.iterdir()) == ["heron.pdf", "heron.svg", "manifest.json"]
     assert "pdf" not in (folder / "manifest.json").read_text(encoding="utf-8")
     before = (folder / "heron.pdf").read_bytes()
@@ -278,10 +279,14 @@ def test_a_build_without_pictures_has_nothing_to_print(programs: Path, tmp_path:
     assert "no PDF; bench sheet or drawing must be built for it: leave out --only" in done.stderr
 
 
-def test_the_survey_is_printed_and_never_over_a_file_of_others(programs: Path, tmp_path: Path) -> None:
+def test_the_survey_is_printed_once_and_never_over_a_file(programs: Path, tmp_path: Path) -> None:
     stand_in(programs, PRINTING)
     assert rasterport(tmp_path, "survey", "--pdf", "s.pdf").stdout == "s.pdf written\n"
-    assert rasterport(tmp_path, "survey", "--pdf", "s.pdf").returncode == 0
-    (tmp_path / "s.pdf").write_bytes(b"mine")
-    assert rasterport(tmp_path, "survey", "--pdf", "s.pdf").returncode == 2
-    assert (tmp_path / "s.pdf").read_bytes() == b"mine"
+    for content in ((tmp_path / "s.pdf").read_bytes(), b"mine"):
+        (tmp_path / "s.pdf").write_bytes(content)
+        again = rasterport(tmp_path, "survey", "--pdf", "s.pdf")
+        assert (again.returncode, again.stderr) == (2, "s.pdf must not be there yet; it is left as it is\n")
+        assert (tmp_path / "s.pdf").read_bytes() == content
+    both = rasterport(tmp_path, "survey", "--html", "--pdf", "t.pdf")
+    assert (both.returncode, both.stdout) == (2, "") and "one of them" in both.stderr
+    assert not (tmp_path / "t.pdf").exists()

@@ -301,6 +301,20 @@ def to_paper(built: Built, overwrite: bool = False) -> Path:
     return print_text(page, pdf, overwrite)
 
 
+def paper_lacks(built: Built) -> tuple[str, ...]:
+    """What a whole print of this board has and one of what is built has not."""
+    from rasterport.blocks.panel_openings import openings
+    from rasterport.emit import folder
+
+    listed = folder.old_manifest(built.folder).get("files")
+    held = {kind_of(name, built.design.variant.variant.name) for name in listed} if isinstance(listed, dict) else set()
+    parts = {"html": "bench sheet", "svg": "circuit drawing", "panel": "panel drawing"}
+    circuit = built.design.circuit
+    if circuit is None or not openings(circuit):
+        del parts["panel"]
+    return tuple(words for kind, words in parts.items() if kind not in held)
+
+
 def paper_is_old(built: Built) -> Path | None:
     """A PDF of an earlier build that shows something else than this one; None where there is none."""
     pdf = built.folder / f"{built.design.variant.variant.name}.pdf"
@@ -314,10 +328,12 @@ def paper_is_old(built: Built) -> Path | None:
 
 
 def survey_to_paper(pdf: str | Path) -> Path:
-    """Print the survey sheet.  Raises OutputError as `to_paper` does."""
+    """Print the survey sheet, never over a file.  Raises OutputError as `to_paper` does."""
     from rasterport.emit.survey_page import survey_page
+    from rasterport.files import refuse_existing
     from rasterport.printing import print_text
 
+    refuse_existing(Path(pdf))
     return print_text(survey_page(), Path(pdf))
 
 

@@ -60,12 +60,14 @@ def new(name: str, template: str) -> None:
 
 
 @cli.command()
-@click.option("--html", "page", is_flag=True, help="A page to print and write on, as HTML.")
-@click.option("--pdf", metavar="FILE", help="The same page as PDF, where a browser is installed.")
+@click.option("--html", "page", is_flag=True, help="Print a page to write on, as HTML, to stdout.")
+@click.option("--pdf", metavar="FILE", help="Write that page as PDF, where a browser is installed; never over a file.")
 def survey(page: bool, pdf: str | None) -> None:
     """Print what to look up and measure on a set, in a safe order, key by key."""
     from rasterport.emit.survey import survey_text
 
+    if page and pdf is not None:
+        raise click.UsageError("--html prints the page, --pdf writes it to a file: one of them")
     if pdf is not None:
         from rasterport import api
 
@@ -276,19 +278,17 @@ def build(
 
 
 def _to_paper(built: Built, wanted: bool, overwrite: bool) -> None:
-    """The PDF, or what to install for it; one that shows an earlier build is named, since a build leaves it alone."""
+    """The PDF and what it leaves out; one that shows an earlier build is named, since a build leaves it alone."""
     from rasterport import api
-    from rasterport.errors import NoConverter
 
     if not wanted:
         old = api.paper_is_old(built)
         if old is not None:
             complain(f"{old} is out of date: it was printed from an earlier build.  Print it again with --pdf.")
         return
-    try:
-        say(f"{api.to_paper(built, overwrite)} printed")
-    except NoConverter as fault:
-        complain(f"{built.folder}: {fault}")
+    pdf, lacks = api.to_paper(built, overwrite), api.paper_lacks(built)
+    without = f", without {' and '.join(lacks)}, which --only left out" if lacks else ""
+    say(f"{pdf} printed{without}")
 
 
 def _caution(one: Loaded) -> None:

@@ -61,9 +61,5 @@ class OutputError(RasterportError):
     """A folder cannot be written, or holds a file that was edited by hand."""
 
 
-class NoConverter(OutputError):
-    """Nothing on this machine prints pages; everything else can be done without."""
-
-
 class WiringFault(RasterportError):
     """Two blocks contradict each other: a fault of the generator, never of the user's file."""

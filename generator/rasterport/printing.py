@@ -19,7 +19,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from rasterport.errors import NoConverter, OutputError
+from rasterport.errors import OutputError
 
 BROWSERS = (
     "chromium",
@@ -57,14 +57,14 @@ def converter() -> Path | None:
 def print_page(page: Path, pdf: Path, overwrite: bool = False, longest_s: float = LONGEST_S) -> Path:
     """Print an HTML or SVG file on the paper that it asks for.
 
-    A file that we did not write, or that was changed since, is left alone unless `overwrite`.  Raises NoConverter where
-    no program is found, OutputError for a program that fails, takes longer than `longest_s` [s] or prints something
+    A file that we did not write, or that was changed since, is left alone unless `overwrite`.  Raises OutputError where
+    no program is found, for a program that fails, takes longer than `longest_s` [s] or prints something
     else, and where the PDF cannot be written.
     """
     refuse_foreign(pdf, overwrite)
     program = converter()
     if program is None:
-        raise NoConverter(HINT)
+        raise OutputError(f"{pdf}: {HINT}")
     try:
         source = page.read_bytes()
         data = sealed(steady(_converted(program, page.resolve(), longest_s)), source)

@@ -118,10 +118,53 @@ def test_a_foreign_file_in_the_way_is_not_lost(tmp_path: Path) -> None:
     target.mkdir()
     (target / "a.net").write_text("mine")
     (target / "notes.txt").write_text("also mine")
-    with pytest.raises(OutputError, match=r"a\.net"):
+    with pytest.raises(
+        OutputError, match=r"nothing written; there already and written by no build: a\.net\.  Move them"
+    ):
         write_folder(target, result(1))
     write_folder(target, result(1), overwrite=True)
     assert (target / "notes.txt").read_text() == "also mine"
+
+
+def test_a_folder_in_the_way_of_a_file_is_named_before_anything_is_written(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    (target / "a.net").mkdir(parents=True)
+    with pytest.raises(OutputError, match=r"board: nothing written; must be files and are folders: a\.net\."):
+        write_folder(target, result(1), overwrite=True)
+    assert [p.name for p in target.iterdir()] == ["a.net"]
+    assert not sibling(target).exists()
+
+
+class Refusing(Disk):
+    """Takes no more after so many files were moved, as a folder that may not be written."""
+
+    def __init__(self, moves: int) -> None:
+        self.moves = moves
+
+    def move(self, source: Path, target: Path) -> None:
+        """Every move but that of the mark counts."""
+        if source.suffix != ".part":
+            if not self.moves:
+                raise PermissionError(13, "Permission denied", str(target))
+            self.moves -= 1
+        super().move(source, target)
+
+
+def test_a_build_that_failed_leaves_nothing_unless_its_exchange_has_begun(tmp_path: Path) -> None:
+    for moves in (0, 1):
+        target = tmp_path / f"board-{moves}"
+        write_folder(target, result(1))
+        with pytest.raises(OutputError, match="the folder must be writable: Permission denied"):
+            write_folder(target, result(2), disk=Refusing(moves))
+        assert sibling(target).exists() == bool(moves)
+        recover(target)
+        assert content(target) == result(1 + moves)
+    target = tmp_path / "stale"
+    write_folder(target, result(1))
+    with pytest.raises(OutputError):
+        write_folder(target, result(2, ("a.net", "c.csv")), ("sub/b.txt",), disk=Refusing(0))
+    recover(target)
+    assert content(target) == result(2, ("a.net", "c.csv")), "a file was gone already"
 
 
 def test_an_edited_file_that_equals_the_new_one_is_no_edit(tmp_path: Path) -> None:

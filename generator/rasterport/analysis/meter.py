@@ -10,6 +10,7 @@ import math
 from dataclasses import replace
 
 from rasterport.records import Reading
+from rasterport.variant.reading import NEAR_ZERO
 
 METER = "multimeter, resistance"
 METER_V, METER_A = "multimeter, direct voltage", "multimeter, direct current"
@@ -18,6 +19,9 @@ COUNTS = 2000
 LEAST = {"ohm": 0.1, "V": 1e-3, "A": 1e-6}
 """The finest step of a meter [ohm, V, A]."""
 SCREEN_V = 10e-3
+SHARE, OFF = 0.01, {**NEAR_ZERO, "V": 0.01}
+"""What a hand-held meter and its leads are off, besides the parts: a share, and never less than so much [-; ohm, A, V];
+judgement, stated."""
 NEARLY = 1e-6
 """So near to a step, or to the middle of two, a value counts as on it [-]: last bits differ between processors."""
 

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from rasterport.analysis.bench_feeds import position
 from rasterport.analysis.control import Control
-from rasterport.analysis.meter import METER
+from rasterport.analysis.meter import METER, OFF, SHARE
 from rasterport.analysis.network import NATIVE, State, chosen
 from rasterport.analysis.ohms import METER_MOST_OHM, Ohm, Ohms, chips, hung, junctions, leaks, resistors
 from rasterport.analysis.points import GROUNDS, Point, contact_of, contacts, ground_of, landings, owner, returns
@@ -17,8 +17,6 @@ from rasterport.design.termination import LINE_OHM, parallel
 from rasterport.records import BRIDGED, COLOURS, GROUND, OPEN_LEAST_OHM, OPENED, Placed, Reading
 from rasterport.units import significant, written
 
-METER_SHARE, LEADS_OHM = 0.01, 0.5
-"""What a hand-held meter and its leads are off, besides the parts [-, ohm]; judgement, stated."""
 THROUGH_OHM = 1.0
 """Copper, a joint and a closed contact read at most this [ohm], leads included; judgement, stated."""
 CHARGES_F = 2e-6
@@ -287,8 +285,8 @@ def _alike(first: float, second: float) -> bool:
 def limits(found: Ohm) -> tuple[float, float, float]:
     """Nominal, lowest and highest reading [ohm] with what meter and leads add; infinite for open."""
     nominal = found.nominal if found.nominal <= METER_MOST_OHM else math.inf
-    high = found.high * (1 + METER_SHARE) + LEADS_OHM
-    low = max(0.0, found.low * (1 - METER_SHARE) - LEADS_OHM)
+    high = found.high * (1 + SHARE) + OFF["ohm"]
+    low = max(0.0, found.low * (1 - SHARE) - OFF["ohm"])
     if math.isinf(nominal) or high > METER_MOST_OHM:
         high = math.inf
     if math.isinf(high):

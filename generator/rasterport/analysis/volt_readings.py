@@ -23,7 +23,7 @@ from rasterport.analysis.control import OFF_V, Control, Range, net_at
 from rasterport.analysis.corners import Quantity, Spread
 from rasterport.analysis.display_blanking import joining
 from rasterport.analysis.figures import Figures
-from rasterport.analysis.meter import METER_A, METER_AC, METER_V, SCOPE
+from rasterport.analysis.meter import METER_A, METER_AC, METER_V, OFF, SCOPE, SHARE
 from rasterport.analysis.network import NATIVE, State, set_side
 from rasterport.analysis.nodal import GROUND, Element, reach
 from rasterport.analysis.ohms import Ohms, resistors
@@ -34,8 +34,6 @@ from rasterport.design.termination import LINE_OHM
 from rasterport.records import COLOURS, Placed, Reading
 from rasterport.units import short, significant, written
 
-METER_SHARE, METER_LEAST_V, METER_LEAST_A = 0.01, 0.01, 20e-6
-"""What a hand-held meter is off, besides the parts [-, V, A]; judgement, stated."""
 STILL_V = 0.05
 """Nothing on a line is at most this [V]; judgement, stated."""
 GREY = "its source showing a still grey picture"
@@ -126,7 +124,7 @@ class VoltReadings:
         parts = self.circuit.parts
         coils = [p.ref for p in parts if p.part.letter == "K" and p.role in self.control.pose(state).conducting]
         low_means = f"a coil or its driver that does not act: {', '.join(coils)}" if coils else "no way from the supply"
-        least = max(0.0, low * (1 - METER_SHARE) - METER_LEAST_A)
+        least = max(0.0, low * (1 - SHARE) - OFF["A"])
         # Only what this board has may be suspected.
         turned = any(p.part.letter in "DQU" for p in parts) or any(has(p, "+") for p in parts)
         stages = len({p.role.rpartition("/")[0] for p in parts if p.part.letter == "K"}) > 1
@@ -134,7 +132,7 @@ class VoltReadings:
         return Reading(
             f"{self.stage}/{state}/rail-current", self.stage, "current from the rail", METER_A,
             "plus of the supply, its wire to the board taken off", point.words,
-            "A", nominal, least, high * (1 + METER_SHARE) + METER_LEAST_A, low_means if least > 0 else "",
+            "A", nominal, least, high * (1 + SHARE) + OFF["A"], low_means if least > 0 else "",
             f"{', '.join(high_means)}: power off before looking", state, self._feed(state), state == NATIVE,
             tuple(filter(None, (point.ref,))), SOURCE,
         )  # fmt: skip
@@ -343,8 +341,8 @@ class VoltReadings:
     ) -> tuple[str, str]:  # fmt: skip
         """What a cell shows: a second termination where that leaves the limits, and each resistor that opens."""
         opened = self.volts.without_each(net, state, more, at)
-        below = [role for role, v in opened.items() if v < found.low - METER_LEAST_V]
-        above = [role for role, v in opened.items() if v > found.high + METER_LEAST_V]
+        below = [role for role, v in opened.items() if v < found.low - OFF["V"]]
+        above = [role for role, v in opened.items() if v > found.high + OFF["V"]]
         what = "a second termination" if ended else "a termination that does not belong here"
         twice = f"near {written(significant(doubled, 2), 'V')}: {what}"
         away = [f"the stand-in at the {role.split('/')[1]} landing is off" for role in above if role.startswith("set/")]
@@ -429,8 +427,8 @@ class VoltReadings:
             return self._open(top), self._open(foot)
         values = self.volts.without_each(net, state)
         return (
-            self._open([role for role, v in values.items() if v < low - METER_LEAST_V]),
-            self._open([role for role, v in values.items() if v > high + METER_LEAST_V]),
+            self._open([role for role, v in values.items() if v < low - OFF["V"]]),
+            self._open([role for role, v in values.items() if v > high + OFF["V"]]),
         )
 
     def _open(self, roles: list[str]) -> str:
@@ -443,7 +441,7 @@ class VoltReadings:
     ) -> Reading:  # fmt: skip
         nominal, low, high = found
         other = black or self.ground
-        slack = METER_SHARE * max(abs(low), abs(high)) + METER_LEAST_V
+        slack = SHARE * max(abs(low), abs(high)) + OFF["V"]
         refs = tuple(dict.fromkeys(r for r in (red.ref, other.ref) if r))
         key = f"{self.stage}/{state}/{red.name}" + ("" if black else "-ground") + "-volt" * (self.stage == "alone")
         return Reading(

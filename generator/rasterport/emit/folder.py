@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path, PurePath
 
 from rasterport.emit.manifest import NAME, digest
@@ -117,6 +117,20 @@ def edited_by_hand(target: Path, wanted: Mapping[str, bytes]) -> list[str]:
     return found
 
 
+def _whose(target: Path, found: Iterable[str]) -> str:
+    """Files that are no build's as they are, in words: those of a build that were edited, and those that never were."""
+    listed = old_manifest(target).get("files")
+    ours = listed if isinstance(listed, dict) else {}
+    groups = {"edited by hand since the last build": True, "there already and written by no build": False}
+    named = {words: [name for name in found if (name in ours) == built] for words, built in groups.items()}
+    return "; ".join(f"{words}: {', '.join(names)}" for words, names in named.items() if names)
+
+
+def _in_the_way(target: Path, wanted: Iterable[str]) -> list[str]:
+    """Names of results that are taken by a folder."""
+    return sorted(name for name in wanted if (target / name).is_dir())
+
+
 def write_folder(
     target: Path,
     files: Mapping[str, bytes],
@@ -132,10 +146,13 @@ def write_folder(
     disk = disk or Disk()
     try:
         recover(target, disk)
+        taken = _in_the_way(target, files)
+        if taken:
+            raise OutputError(f"{target}: nothing written; must be files and are folders: {', '.join(taken)}.")
         edited = edited_by_hand(target, files)
         if edited and not overwrite:
             raise OutputError(
-                f"{target}: nothing written; edited by hand since the last build: {', '.join(edited)}.  "
+                f"{target}: nothing written; {_whose(target, edited)}.  "
                 "Move them away, or build with --overwrite to lose the edits."
             )
         waiting = sibling(target)
@@ -149,7 +166,22 @@ def write_folder(
         _exchange(target, waiting, plan, disk)
         disk.remove_tree(waiting)
     except OSError as fault:
+        _give_up(target)
         raise OutputError(f"{target}: the folder must be writable: {fault.strerror or fault}") from fault
+
+
+def _give_up(target: Path) -> None:
+    """Take away what waits of a build that failed; where the exchange has begun, the next start finishes it."""
+    waiting = sibling(target)
+    mark = waiting / READY
+    try:
+        plan = _plan(mark) if mark.is_file() else {"files": [], "stale": []}
+        begun = not all((waiting / name).is_file() for name in plan["files"])
+        begun |= not all((target / name).is_file() for name in plan["stale"])
+    except (OSError, OutputError):
+        return
+    if not begun:
+        shutil.rmtree(waiting, ignore_errors=True)
 
 
 def _exchange(target: Path, waiting: Path, plan: Mapping[str, list[str]], disk: Disk) -> None:

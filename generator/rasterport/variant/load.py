@@ -62,7 +62,7 @@ def load_all(paths: Iterable[str | PathLike[str]]) -> tuple[Loaded, ...]:
     are where there are more.  No file is taken when one is wrong.
     """
     loaded: list[Loaded] = []
-    named: dict[str, tuple[str, int]] = {}
+    named: dict[str, tuple[str, int, Path]] = {}
     faults: list[Fault] = []
     for path in paths:
         file = fsdecode(path)
@@ -78,12 +78,20 @@ def load_all(paths: Iterable[str | PathLike[str]]) -> tuple[Loaded, ...]:
     return tuple(loaded)
 
 
-def _same_name(one: Loaded, line: int, named: dict[str, tuple[str, int]]) -> Iterator[Fault]:
+def _same_name(one: Loaded, line: int, named: dict[str, tuple[str, int, Path]]) -> Iterator[Fault]:
     file, name = escaped(one.file, LONGEST_PATH), one.variant.variant.name
     if name in named:
-        other, other_line = named[name]
-        yield Fault(file, line, "variant.name", f'"{name}"', f"must differ from the name in {other}:{other_line}")
-    named.setdefault(name, (file, line))
+        other, other_line, same = named[name]
+        if same == _identity(one.file):
+            yield Fault(file, 0, "", "the same file twice", "each file must be given once")
+        else:
+            yield Fault(file, line, "variant.name", f'"{name}"', f"must differ from the name in {other}:{other_line}")
+    named.setdefault(name, (file, line, _identity(one.file)))
+
+
+def _identity(file: str) -> Path:
+    """Where a file lies, behind every link."""
+    return Path(file).resolve()
 
 
 def _at_most(faults: list[Fault]) -> tuple[Fault, ...]:

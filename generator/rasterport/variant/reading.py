@@ -29,8 +29,8 @@ HINTS = {
 NEAR_ZERO = {"ohm": 0.5, "A": 20e-6}
 """Unit -> by how much a meter and its leads may show less than nothing where there is nothing [ohm, A].
 
-As much as `analysis/` allows for them above 0.  Those limits end at 0, since nothing real lies below; limits in volts
-do not.
+`analysis/meter.py` allows as much for them above 0.  Those limits end at 0, since nothing real lies below; limits in
+volts do not.
 """
 CHARGED = "a voltage that is still in the circuit: unplug it, wait, and read again"
 """What an ohmmeter is taken in by that shows less."""

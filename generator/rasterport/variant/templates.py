@@ -70,7 +70,9 @@ def new_file(name: str, template: str, folder: str | Path = ".") -> Path:
             files = {beside: its_text, path: text}
     for file in files:
         if file.exists():
-            raise OutputError(f"{file} must not be there yet; it is left as it is")
+            why = f"{template} is like {file.name}, which would be written beside {path.name}: " if file != path else ""
+            other = ", or be as the template has it" if file != path else ""
+            raise OutputError(f"{why}{file} must not be there yet{other}; it is left as it is")
     for file, content in files.items():
         write_new(file, content)
     return path

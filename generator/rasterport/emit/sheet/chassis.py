@@ -83,7 +83,7 @@ def measures(rows: Sequence[tuple[int, Wire]]) -> list[str]:
 def sum_of(circuit: Circuit) -> str:
     """The row of the wiring list that counts the work, in words."""
     step = next(step for step in steps(circuit) if step.of is None)
-    return f"{step.number}: {step.cells[1]}."
+    return f"Row {step.number} of the wiring list: {step.cells[1]}."
 
 
 def _pictures(found: Mapping[str, str], own: bool) -> Iterator[Html]:
