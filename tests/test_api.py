@@ -74,22 +74,22 @@ def build_and_die(variant: Loaded, out: Path, after: int, **options: tuple[str, 
 def once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Works a variant out once, however often it is built: what kills the disk does not ask what is written there."""
     designs: dict[str, api.Design] = {}
-    texts: dict[tuple[str, tuple[str, ...]], dict[str, str]] = {}
-    working, writing = api.design, api._texts
+    texts: dict[tuple[str, tuple[str, ...]], results.Texts] = {}
+    working, writing = api.design, api.texts
 
     def design(variant: Loaded) -> api.Design:
         if variant.digest not in designs:
             designs[variant.digest] = working(variant)
         return designs[variant.digest]
 
-    def made(done: api.Design, variant: Loaded, kinds: tuple[str, ...], remark: str) -> dict[str, str]:
-        key = (variant.digest, tuple(kinds))
+    def made(job: results.Job, kinds: tuple[str, ...]) -> results.Texts:
+        key = (job.loaded.digest, tuple(kinds))
         if key not in texts:
-            texts[key] = writing(done, variant, kinds, remark)
+            texts[key] = writing(job, kinds)
         return dict(texts[key])
 
     monkeypatch.setattr(api, "design", design)
-    monkeypatch.setattr(api, "_texts", made)
+    monkeypatch.setattr(api, "texts", made)
 
 
 @pytest.fixture(scope="module")
