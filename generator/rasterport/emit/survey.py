@@ -25,13 +25,16 @@ WITHOUT = "(The whole table may be left out; nothing below it must be written th
 
 AFTERWARDS = (
     "Nothing of [[built]] is asked for here: it holds what is read on each board once it is built, by the keys that "
-    "the bench sheet gives the readings."
+    "the bench sheet gives the readings. Nor of [fit]: it puts parts of your own in place of those that check chose."
 )
 
 CAUTIONS = OF_EVERY_SET
 
 STEPS = {
-    Stage.CHOICE: ("What you want", "Nothing of the set is needed."),
+    Stage.CHOICE: (
+        "What you want",
+        "Nothing of the set is needed. What hangs on a later step (a landing, a length, a level) is chosen after it.",
+    ),
     Stage.PAPERS: ("From papers", "Service manual of the set, data sheet of its processor, manual of the source."),
     Stage.LOOK: ("By looking", "Set unplugged and discharged, back off. Eyes, magnifier, string and rule only."),
     Stage.OHMS: ("With an ohmmeter", "Set unplugged and discharged. Wait, discharge again, then measure."),
