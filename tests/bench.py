@@ -86,17 +86,19 @@ print(longest)
 """
 """Shared pins where E24 does not serve: the best of 300 million quadruples of E96 and three runners-up."""
 DRAWING = """
-import time
+import gc, time
 from rasterport.api import load
 from rasterport.circuit import compose
 (loaded,) = load({path!r})
 circuit = compose(loaded.variant)
+gc.collect()
+gc.freeze()
 begin = time.process_time()
 from rasterport.emit.drawing.sheets import drawings
 assert drawings(circuit, "bench", "bench")
 print(time.process_time() - begin)
 """
-"""The drawing alone, its modules included."""
+"""The drawing alone, its modules included; what was there before is no matter of its garbage collection."""
 PLOTTING = """
 import time
 from rasterport.api import design, load
@@ -117,12 +119,14 @@ assert len(drawn) > 4
 """
 """Curves and plots alone, their modules included; the figures are there already."""
 WIRING = """
-import time
+import gc, time
 from rasterport.api import load
 from rasterport.circuit import compose
 from rasterport.emit.wiring import wiring_text
 (loaded,) = load({path!r})
 circuit = compose(loaded.variant)
+gc.collect()
+gc.freeze()
 begin = time.process_time()
 from rasterport.emit.wires.pictures import wiring_pictures
 assert wiring_pictures(circuit, "bench", "bench")
