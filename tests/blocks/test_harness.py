@@ -258,3 +258,21 @@ def test_the_wire_of_the_joined_screens_is_called_what_it_is(name: str) -> None:
         assert tail.at == "at the board's edge"
     else:
         assert not any(wire.inside and wire.shielded for wire in circuit.wires)
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_a_ground_is_named_for_returns_and_screens_alone(name: str) -> None:
+    """A signal without a screen belongs to none: who read one there would solder it to ground."""
+    wires = board(name).wires
+    assert all(wire.net == GROUND or wire.shielded for wire in wires if wire.ground)
+    assert all(wire.ground for wire in wires if wire.shielded)
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_the_core_of_a_screened_wire_is_measured_against_its_screen(name: str) -> None:
+    """Where the screen ends in the same plug or lead it is one of the other contacts or conductors.
+
+    A joint without a board is soldered at both ends before: the terminations join its core to ground.
+    """
+    apart = re.compile(r"open to (its own screen|its other contacts|every other one)$|between the two ends")
+    assert [wire for wire in board(name).wires if wire.shielded and not apart.search(wire.measure)] == []

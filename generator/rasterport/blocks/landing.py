@@ -117,6 +117,8 @@ def to_chassis(land: Land, end: str, screens: str, plug: str = "") -> Wire:
 
 
 JOINED_SCREENS = "the screens of these wires, joined"
+OPEN_TO_SCREEN = ", open to its own screen"
+"""What the measure of a screened wire ends with: a strand of the screen on the core shorts the signal."""
 
 
 def screens_measure(plug: str) -> str:
@@ -129,7 +131,7 @@ def _measure(land: Land, plug: str) -> str:
     if land.name == SCREENS:
         before = "before it is soldered here: below 1 ohm from it to each screen, open to ground"
         return screens_measure(plug) if plug else before
-    apart = ", open to its own screen" if land.shielded else ""
+    apart = OPEN_TO_SCREEN if land.shielded else ""
     if plug:
         return f"plug off {plug}: below 1 ohm from its contact to the place{apart}"
     if land.net != GROUND:

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, by_name, colour_at, colour_of, gauge_of
-from rasterport.blocks.landing import ALL_SCREENS, JOINED_SCREENS, TAIL_M, screens_measure
+from rasterport.blocks.landing import ALL_SCREENS, JOINED_SCREENS, OPEN_TO_SCREEN, TAIL_M, screens_measure
 from rasterport.design.choosing import AUTOMATIC, NATIVE
 from rasterport.records import COLOURS, SCREENS, CataloguePart, Placed, Wire
 
@@ -147,6 +147,7 @@ def _wire(
 ) -> None:
     ground = net == GROUND
     screened = line in SCREENED and not ground
+    screen_words = f"screen to {header} pin {screen}, joined with the others; open at the switch" if screened else ""
     number = next(p.number for p in switch.part.pins if p.name == terminal)
     board.wire(
         Wire(
@@ -155,14 +156,13 @@ def _wire(
             end=f"{header} pin {pin}",
             at="rear panel",
             carries="return" if ground else f"{line} ({net})",
-            ground=f"screen to {header} pin {screen}, joined with the others; open at the switch"
-            if screened
-            else "board ground",
+            ground="board ground" if ground else screen_words,
             length_m=0.15,
             colour=colour_of("ground") if ground else colour_at(line, terminal),
             gauge=gauge_of(screened),
             shielded=screened,
-            measure=f"plug off {header}, {switch.ref} in every position: below 1 ohm from its contact to the terminal",
+            measure=f"plug off {header}, {switch.ref} in every position: below 1 ohm from its contact to the terminal"
+            + (OPEN_TO_SCREEN if screened else ""),
             net=net,
             joins=((switch.ref, number), (header, str(pin))),
             screen="end" if screened else "",

@@ -253,7 +253,7 @@ def _wire(start: str, end: str, line: str, net: str, shielded: bool, screen: str
         end=end,
         at=at,
         carries="return" if ground else line,
-        ground=screen or "board ground",
+        ground=screen or ("board ground" if ground else ""),
         length_m=0.15,
         colour=colour_of("ground" if ground else line),
         gauge=gauge_of(shielded),
