@@ -489,6 +489,27 @@ def test_what_a_fault_expects_and_advises_fits_the_board(name: str) -> None:
     assert "look at every one" in fault(name, "ground-missing").do  # grounds that are joined hide each other
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_white_is_expected_at_the_landings_as_the_figures_have_it(name: str) -> None:
+    """A divider of the board lowers it behind the contact; nothing on the board raises it."""
+    s = sheet(name)
+    levels = {s.facts.span(f) for f in s.done.figures if f.key == "level" and f.state == "input-1"}
+    expect = fault(name, "colour-missing").expect
+    assert [span for span in levels if not expect.startswith(f"{span} from black to white")] == [] and levels
+    assert expect.endswith("at the contacts no less")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_across_wires_that_are_not_exchanged_a_meter_may_read_something(name: str) -> None:
+    """The terminations and the coupling of sound join the lines to ground, and so to each other."""
+    joined = written(bench_practice.JOINED_OHM, "ohm")
+    found = {f.key: f.expect for f in sheet(name).words.faults if f.key in ("colours-crossed", "sides-crossed")}
+    assert {*found.values()} == {f"below {joined} for the pairs named and for no other"}
+    lands = sheet(name).circuit.landing_net
+    for group in (("red", "green", "blue"), ("left", "right") if "sides-crossed" in found else ()):
+        assert len({lands(landing) for landing in group}) == len(group)
+
+
 def test_general_cautions_have_one_home_and_come_first() -> None:
     assert CAUTIONS == OF_EVERY_SET
     for name in NAMES:

@@ -18,6 +18,8 @@ from rasterport.units import written
 LEAST_DB = 0.5
 """A change of brightness below this is not seen.  Judgement, stated; design's limit of level error."""
 FULL = "a white full field"
+PAIRS = f"below {written(JOINED_OHM, 'ohm')} for the pairs named and for no other"
+"""What a meter finds of wires that are not exchanged; across, it may read through parts of board and set."""
 LANDINGS = f"the {listed(COLOURS)} landings in the set"
 
 
@@ -198,13 +200,16 @@ def _one_missing(facts: Facts) -> Fault:
     caps = facts.colour_refs("coupling")
     through = f", or a capacitor ({listed(caps)}) is cracked" if caps else ""
     points = ", ".join(f"{facts.contact(1, c)} to {facts.end(c)}" for c in COLOURS)
+    level = facts.figure("level", "green")
+    # A divider of the board takes its share between the contact and the landing.
+    height = f"{facts.span(level)} from black to white at the board's ends and in the set, " if level else ""
     return Fault(
         "colour-missing",
         "One colour is missing",
         f"With {FULL} the screen is " + ", ".join(f"{without(colour)} without {colour}" for colour in COLOURS) + ".",
         f"A joint or a wire of that colour is open, or shorted to ground, between socket and jungle IC{through}.",
         f"Oscilloscope, {FULL}: {points}; then {LANDINGS}.",
-        "the same height of white at both ends, and at all three colours",
+        f"{height}the three colours alike; at the contacts no less",
         "Follow the colour from the socket until it is gone; solder the joint in front of that point.",
         PRACTICE,
         caps,
@@ -237,7 +242,7 @@ def _crossed(facts: Facts) -> Fault:
         "Two wires between board and jungle IC, or two contacts of the socket, are exchanged: those of the pair that "
         "fits.",
         f"{DEAD}: " + "; ".join(f"{facts.end(c)} to {facts.at(c)}" for c in COLOURS) + ".",
-        f"below {written(JOINED_OHM, 'ohm')} for each pair named, no connection across",
+        PAIRS,
         "Exchange the two wires at the board.",
         PRACTICE,
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import Facts, begun, inputs_words, listed, said
+from rasterport.emit.sheet.words.faults_picture import PAIRS
 from rasterport.emit.sheet.words.kinds import Fault
 from rasterport.emit.sheet.words.safety import DEAD
 from rasterport.standards.bench_practice import JOINED_OHM, PRACTICE
@@ -90,7 +91,7 @@ def _sides(facts: Facts) -> Fault:
         "What should be heard on the left comes from the right, or one loudspeaker is silent.",
         "Two wires of sound are exchanged, or one is open.",
         f"{DEAD}: {_ends(facts)}.",
-        f"below {written(JOINED_OHM, 'ohm')} for each pair named, no connection across",
+        PAIRS,
         "Exchange the two wires at the board, or solder the open one.",
         PRACTICE,
     )
