@@ -510,6 +510,20 @@ def test_across_wires_that_are_not_exchanged_a_meter_may_read_something(name: st
         assert len({lands(landing) for landing in group}) == len(group)
 
 
+def test_the_stage_of_every_status_contact_is_named_with_its_input() -> None:
+    shared = 0
+    for name in NAMES:
+        s = sheet(name)
+        for f in s.words.faults:
+            numbers = [n for n in s.facts.inputs if f.key == s.facts.status(n)]
+            for n in numbers:
+                words = re.search(rf"input {n}: ([^;)]+)" if len(numbers) > 1 else r"behind it \(([^)]+)", f.do)
+                assert words is not None, (name, f.do)
+                assert {*REFERENCE.findall(words[1])} == {*s.facts.below(f"input-{n}/status")}
+            shared += len(numbers) > 1
+    assert shared
+
+
 def test_general_cautions_have_one_home_and_come_first() -> None:
     assert CAUTIONS == OF_EVERY_SET
     for name in NAMES:

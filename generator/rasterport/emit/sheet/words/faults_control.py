@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rasterport.emit.listing import figure_text
 from rasterport.emit.sheet.words.facts import AUTOMATIC, OWN, Facts, begun, inputs_words, listed
@@ -46,11 +46,18 @@ def _status(facts: Facts) -> Iterator[Fault]:
             f"{VOLTS}, source on, then off: {listed([facts.contact(m, key) for m in numbers])} against "
             f"{facts.return_of(n)}.",
             f"Least when on {written(level.on_least_v, 'V')}, most when off {written(level.off_most_v, 'V')}.{edges}",
-            "Wrong at the contact: the lead or the source; try another. Right: look at the stage behind it"
-            f" ({listed(facts.below(f'input-{n}/status'))}).",
+            f"Wrong at the contact: the lead or the source; try another. Right: look at {_stages(facts, numbers)}.",
             level.source,
             parts,
         )
+
+
+def _stages(facts: Facts, numbers: Sequence[int]) -> str:
+    """The stage behind a status contact, of each input by its parts."""
+    named = {m: listed(facts.below(f"input-{m}/status")) for m in numbers}
+    if len(named) == 1:
+        return f"the stage behind it ({''.join(named.values())})"
+    return f"the stage of that input ({'; '.join(f'input {m}: {refs}' for m, refs in named.items())})"
 
 
 def _gate(facts: Facts) -> Iterator[Fault]:
