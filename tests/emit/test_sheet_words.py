@@ -22,7 +22,7 @@ from rasterport.emit.sheet.words.facts import AUTOMATIC, OWN, Facts, said
 from rasterport.emit.sheet.words.kinds import Check, Fault, Record, Step, texts
 from rasterport.emit.sheet.words.sections import Sections, sections
 from rasterport.emit.survey import CAUTIONS
-from rasterport.records import Circuit, Placed
+from rasterport.records import GROUND, Circuit, Placed
 from rasterport.standards import bench_practice, bt470, interface_levels, status_levels
 from rasterport.standards.sockets import WIRINGS
 from rasterport.units import written
@@ -522,6 +522,31 @@ def test_the_stage_of_every_status_contact_is_named_with_its_input() -> None:
                 assert {*REFERENCE.findall(words[1])} == {*s.facts.below(f"input-{n}/status")}
             shared += len(numbers) > 1
     assert shared
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_pin_that_stays_low_is_looked_for_where_its_way_from_the_rail_opens(name: str) -> None:
+    s = sheet(name)
+    way, bridged = re.split(r"(?<=[0-9])\. ", fault(name, "blanking-off").do.partition(" Right here")[0])
+    named = [part(s.circuit, ref) for ref in REFERENCE.findall(way)]
+    assert reaches_rail(s, named)
+    for placed in named:
+        assert not reaches_rail(s, [p for p in named if p != placed]), placed.ref
+    lower = {p.ref for p in s.circuit.under("blanking") if p.part.letter == "R" and GROUND in p.nets.values()}
+    assert {*REFERENCE.findall(bridged)} == lower and "bridged" in bridged
+
+
+def reaches_rail(s: Sheet, named: list[Placed]) -> bool:
+    """Whether contacts, transistors, diodes and resistors lead from the blanking landing to a supply."""
+    supplies = {net for p in s.circuit.under("supply") for net in p.nets.values()} - {GROUND}
+    ways = []
+    for p in named:
+        inner = {pin.number for pin in p.part.pins if not pin.name.startswith("coil")}
+        ways.append({net for number, net in p.nets.items() if number in inner} - {None, GROUND})
+    reached: set[str | None] = {s.circuit.landing_net("blanking")}
+    for _ in ways:
+        reached = reached.union(*(nets for nets in ways if nets & reached))
+    return bool(reached & supplies)
 
 
 def test_general_cautions_have_one_home_and_come_first() -> None:

@@ -9,12 +9,15 @@ from rasterport.emit.sheet.words.facts import OWN, Facts, begun, listed
 from rasterport.emit.sheet.words.kinds import Fault
 from rasterport.emit.sheet.words.safety import DEAD
 from rasterport.emit.sheet.words.screen import DARK, chosen, native, told, with_sync_from
+from rasterport.order import natural
 from rasterport.parts.protection import short_circuit_a
 from rasterport.records import Figure
 from rasterport.standards.bench_practice import PRACTICE
 from rasterport.units import short, written
 
 VOLTS = "Multimeter, direct voltage"
+MOVES = "KQSU"
+"""Letters of the parts that open and close a way."""
 READ_V = 1e-3
 """Less than this a multimeter does not show [V].  Judgement, stated."""
 
@@ -35,6 +38,24 @@ def driven(facts: Facts) -> Figure | None:
 
 def _parts(facts: Facts) -> tuple[str, ...]:
     return facts.below("blanking")
+
+
+def _bringing(facts: Facts) -> tuple[str, ...]:
+    """What is in the way from the rail to the pin: contact or transistor, diode and upper resistor."""
+    inner = facts.refs("blanking/board", "blanking/upper")
+    nets = {net for p in facts.circuit.parts if p.ref in inner for net in p.nets.values()}
+    nets |= {facts.circuit.landing_net("blanking")}
+    nets -= {net for p in facts.circuit.under("supply") for net in p.nets.values()}
+    moved = [p.ref for p in facts.circuit.parts if p.part.letter in MOVES and nets & {*p.nets.values()}]
+    return (*sorted(moved, key=natural), *inner)
+
+
+def _bridged(facts: Facts) -> str:
+    """The lower resistors, which keep the pin low only where they are bridged."""
+    lower = facts.refs(*(f"blanking/{name}" for name in ("lower", "lower-spare", "lower-third")))
+    if len(lower) == 1:
+        return f"{lower[0]} holds the pin low only where it is bridged: open, it lets the pin rise"
+    return f"{listed(lower)} hold the pin low only where one is bridged: open, they let the pin rise"
 
 
 def choose(facts: Facts) -> str:
@@ -105,6 +126,7 @@ def behind(facts: Facts) -> str:
 
 
 def _never(facts: Facts) -> Fault:
+    way = _bringing(facts)
     source, heard = chosen(facts)
     sound = ", with the sound of input 1" if heard else ""
     stays = "" if source == "set" else f" With nothing chosen: {native(facts)}."
@@ -112,13 +134,13 @@ def _never(facts: Facts) -> Fault:
         "blanking-off",
         "RGB does not come up",
         f"With input 1 chosen and its source on: {told(facts, source)}{sound}.{stays}",
-        "The blanking pin is not raised: the wire is off, an input is not chosen, or a resistor is open.",
+        "The blanking pin is not raised: the wire is off, an input is not chosen, or the way from the rail is open.",
         _reading(facts, choose(facts)),
         _window(facts),
-        f"At ground: look for what should choose, then at {listed(_parts(facts))}. Right here and wrong at "
-        f"{facts.at('blanking')}: the wire.",
+        f"At ground: look for what should choose, then for what is open between rail and pin: {listed(way)}. "
+        f"{_bridged(facts)}. Right here and wrong at {facts.at('blanking')}: the wire.",
         PRACTICE,
-        (*facts.refs("test/blanking"), *_parts(facts)),
+        (*facts.refs("test/blanking"), *way, *(ref for ref in _parts(facts) if ref not in way)),
     )
 
 
