@@ -458,3 +458,17 @@ def test_a_check_of_a_file_without_built_boards_does_not_pay_for_readings() -> N
     )
     done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def _low_of(name: str, key: str) -> str:
+    return of(name)[2][key].low_means
+
+
+def test_only_what_lies_between_the_tap_and_a_supply_is_suspected_of_being_open() -> None:
+    """A regulator or a blocking diode behind the point is a load: open it pulls nothing low."""
+    behind = "open, or a short behind"
+    for name in ("osprey", "dotterel", "dunlin", "godwit"):
+        assert _low_of(name, "alone/native/net.rail-ground-volt") == f"F1 {behind}"
+    for name, net_name, last in (("osprey", "rail-5v", "U1"), ("dunlin", "rail-switches", "D90")):
+        r = of(name)[2][f"alone/native/net.{net_name}-ground-volt"]
+        assert (r.low_means, r.high_means) == (f"{last}, F1 {behind}", f"{last} bridged")

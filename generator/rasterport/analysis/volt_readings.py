@@ -211,14 +211,31 @@ class VoltReadings:
             yield self._volt(NATIVE, point, title, found, means, decides=self.alone)
 
     def _supply_means(self, net: str, nominal: float) -> tuple[str, str]:
-        """Of a supply of the board: the parts that lead to it, and whether they are there to drop voltage."""
-        control = self.control
-        others = {other for other in control.rails if other != net}
-        ways = [p.ref for p in self.circuit.parts if net in p.nets.values() and others & set(p.nets.values())]
-        named = ", ".join(dict.fromkeys(ways[:MOST_NAMED])) or "what leads to it"
-        fed = max((self._held_v(other) for other in others), default=nominal)
-        made = nominal < fed * (1 - DROPS)
-        return f"{named} open, or a short behind", f"{named} bridged" if made else "as at the rail landing"
+        """Of a supply of the board: the parts that lead to it, and whether the last is there to drop voltage.
+
+        What hangs on it is a load: open it pulls nothing low.
+        """
+        way = self._way_to(net)
+        made = bool(way) and nominal < self._held_v(way[0][1]) * (1 - DROPS)
+        low = f"{', '.join(p.ref for p, _ in way)} open, or a short behind" if way else "a short"
+        return low, f"{way[0][0].ref} bridged" if made else "as at the rail landing"
+
+    def _way_to(self, net: str) -> list[tuple[Placed, str]]:
+        """What lies between the tap and a supply of the board, nearest to the supply first, each with its feed."""
+        control, found = self.control, list[tuple[Placed, str]]()
+        tap, chip = self.circuit.landing_net("rail"), control.regulator
+        element = control.part(control.element.role) if control.element is not None else None
+        while net != tap:
+            if net in control.blocking:
+                part, net = control.blocking[net], net_at(control.blocking[net], "A")
+            elif chip is not None and net == net_at(chip, "OUT"):
+                part, net = chip, net_at(chip, "IN")
+            elif element is not None and tap is not None and net in element.nets.values():
+                part, net = element, tap
+            else:
+                break
+            found.append((part, net))
+        return found
 
     def _held_v(self, net: str) -> float:
         found = self._at(net, NATIVE)
