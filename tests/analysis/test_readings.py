@@ -472,3 +472,34 @@ def test_only_what_lies_between_the_tap_and_a_supply_is_suspected_of_being_open(
     for name, net_name, last in (("osprey", "rail-5v", "U1"), ("dunlin", "rail-switches", "D90")):
         r = of(name)[2][f"alone/native/net.{net_name}-ground-volt"]
         assert (r.low_means, r.high_means) == (f"{last}, F1 {behind}", f"{last} bridged")
+
+
+def test_a_coil_is_suspected_of_its_own_parts() -> None:
+    """Wren's and godwit's coils stand on the rail: no resistor to bridge, no divider, no diode of another coil."""
+    for name, holder in (("wren", "Q1"), ("godwit", "U80")):
+        for relay, driver, diode in ((1, "Q10", "D1"), (2, "Q11", "D2")):
+            r = of(name)[2][f"alone/input-1/stage.relay-{relay}.coil-volt"]
+            assert r.low_means == (
+                f"{driver} does not pull (its gate: R30, {holder}); {diode} shorted or turned round; F1 open"
+            )
+            assert r.high_means == ""
+    plover = of("plover")[2]["alone/input-1/stage.relay-2.coil-volt"]
+    assert plover.low_means.endswith("D2 shorted or turned round; R33, F1 open")
+    assert plover.high_means == "R33 in front of the coil bridged"
+
+
+def test_a_pull_up_is_resistors_and_never_what_hangs_on_it() -> None:
+    """Plover's Q4 and dunlin's U81 have an input there; what loads a collector lets it rise when it opens."""
+    plover = of("plover")[2]
+    assert _low_of("plover", "alone/input-1/gate.clamp.c-ground-volt").endswith("or its pull-up: R24")
+    inverted = plover["alone/native/gate.invert.c-ground-volt"]
+    assert inverted.low_means.endswith("or its pull-up: R22") and inverted.high_means == "R23 open"
+    assert _low_of("dunlin", "alone/native/input-1.status.sense.c-ground-volt").endswith("or its pull-up: R160")
+    assert _low_of("wren", "alone/native/input-1.status.sense.c-ground-volt").endswith("or its pull-up: R10, R11")
+
+
+def test_an_emitter_that_is_not_at_ground_has_its_way_named() -> None:
+    for name, way in (("plover", "Q4, R24"), ("wren", "R25"), ("dunlin", "R25"), ("godwit", "S1")):
+        r = of(name)[2]["alone/input-1/input-1.status.sense.c-ground-volt"]
+        assert r.high_means.endswith(f"its emitter's way to ground: {way}"), (name, r.high_means)
+    assert "emitter" not in of("heron")[2]["alone/input-1/input-1.status.sense.c-ground-volt"].high_means

@@ -25,7 +25,7 @@ from rasterport.analysis.display_blanking import joining
 from rasterport.analysis.figures import Figures
 from rasterport.analysis.meter import METER_A, METER_AC, METER_V, OFF, SCOPE, SHARE
 from rasterport.analysis.network import NATIVE, State, set_side
-from rasterport.analysis.nodal import GROUND, Element, reach
+from rasterport.analysis.nodal import GROUND, Element, carrying, reach
 from rasterport.analysis.ohms import Ohms, resistors
 from rasterport.analysis.points import Point, at_pin, contacts, ground_of, landings, owner, pin_words
 from rasterport.analysis.volts import Volts, has
@@ -285,7 +285,7 @@ class VoltReadings:
             found = (0.0, -STILL_V, OFF_V) if upper and not on else self._at(net, state)
             if found is not None:
                 word = "conducts" if on else "is off"
-                yield self._volt(state, point, f"{p.ref} {word}", found, self._stage_means(p, on, upper))
+                yield self._volt(state, point, f"{p.ref} {word}", found, self._stage_means(p, on, upper, state, found))
         for chip, net in control.outputs:
             moved = pose.high(net) != control.pose(NATIVE).high(net)
             if (state != NATIVE and not moved) or chip.part.key.startswith(("sync-separator/", "buffer")):
@@ -300,17 +300,40 @@ class VoltReadings:
                     means = ("", f"an input of {chip.ref}, or a bridge to a supply")
                 yield self._volt(state, point, f"{_name(chip, pin)} of {chip.ref} is {word}", found, means)
 
-    def _stage_means(self, placed: Placed, on: bool, upper: bool) -> tuple[str, str]:
+    def _stage_means(
+        self, placed: Placed, on: bool, upper: bool, state: State, found: tuple[float, float, float]
+    ) -> tuple[str, str]:
         """Of a collector that stands at one end: only the other way can be wrong.
 
-        An NPN pulls down when it conducts, a PNP at a supply (`upper`) pulls up.
+        An NPN pulls down when it conducts, a PNP at a supply (`upper`) pulls up.  One that conducts needs its emitter's
+        way; of one that is off, resistors say where its collector stands.
         """
         base = self._near(net_at(placed, "B"), placed.ref)
         wrong = f"{placed.ref} {'does not conduct' if on else 'conducts when it should not'}: its base, {base}"
+        if on:
+            path = self._emitter_path(net_at(placed, "E"), placed.ref, state)
+            wrong += f"; its emitter's way to ground: {', '.join(path)}" if path else ""
         if on == upper:
-            pulled = "" if upper else f", or its pull-up: {self._near(net_at(placed, 'C'), placed.ref)}"
-            return wrong + pulled, ""
+            net = net_at(placed, "C")
+            pulled = [] if upper else self._feeding(net, state)
+            high = "" if upper else self._suspects(net, state, found[1], found[2])[1]
+            return wrong + (f", or its pull-up: {', '.join(pulled)}" if pulled else ""), high
         return "", wrong
+
+    def _emitter_path(self, net: str, but: str, state: State) -> list[str]:
+        """References of what leads an emitter to ground: resistors and closed contacts, or a transistor.
+
+        A transistor comes with what stands at its gate.
+        """
+        if net in (GROUND, *self.control.rails):
+            return []
+        parts = self.circuit.parts
+        way = carrying(reach(self.control.resistors(state), net, self.control.walls), (net,))
+        found = self._owners([e.role for e in way])
+        for p in (p for p in parts if p.part.letter == "Q" and p.ref != but and net_at_any(p, net)):
+            gate = net_at(p, "G" if has(p, "G") else "B")
+            found += [p.ref, *(r.ref for r in parts if r.part.letter == "R" and gate in r.nets.values())]
+        return list(dict.fromkeys(found))
 
     def _coils(self, state: State) -> Iterator[Reading]:
         conducting, rest = self.control.pose(state).conducting, self.control.pose(NATIVE).conducting
@@ -319,12 +342,43 @@ class VoltReadings:
             if quantity is None:
                 continue
             found, red, black = self.volts.spread(quantity), at_pin(p, "coil+"), at_pin(p, "coil-")
-            drivers = ", ".join(q.ref for q in self.circuit.parts if q.part.letter == "Q" and net_at_any(q, black.net))
-            low = f"the stage does not act: {drivers or 'its driver'}, {self._near(red.net, p.ref)}"
-            high = f"a resistor in front of the coil is bridged: {self._near(red.net, p.ref, 'R')}"
             name = Point(p.role.replace("/", ".") + ".coil", red.words, red.net, p.ref)
             where = (found.nominal, found.low, found.high)
-            yield self._volt(state, name, f"coil of {p.ref}, energised", where, (low, high), black=black)
+            means = self._coil_means(red.net, black.net, state)
+            yield self._volt(state, name, f"coil of {p.ref}, energised", where, means, black=black)
+
+    def _coil_means(self, plus: str, minus: str, state: State) -> tuple[str, str]:
+        """Of a coil: its driver and what feeds that one's gate, its own diode, what stands in front of it."""
+        supplies, parts = self.control.supplies_in(state), self.circuit.parts
+        drivers = [q for q in parts if q.part.letter == "Q" and net_at_any(q, minus)]
+        gates = [ref for q in drivers for ref in self._feeding(net_at(q, "G" if has(q, "G") else "B"), state)]
+        across = [d.ref for d in parts if d.part.letter == "D" and {plus, minus} <= set(d.nets.values())]
+        way = reach(self.control.resistors(state), plus, supplies)
+        front = self._owners([e.role for e in way if {e.first, e.second} & {*supplies}])
+        feeds = (net for net in supplies if net == plus or any(net in (e.first, e.second) for e in way))
+        behind = [p.ref for net in feeds for p, _ in self._way_to(net)]
+        opened = list(dict.fromkeys((*front, *behind)))
+        gate = f" (its gate: {', '.join(gates)})" if gates else ""
+        low = [f"{', '.join(q.ref for q in drivers) or 'the driver'} does not pull{gate}"]
+        low += [f"{', '.join(across)} shorted or turned round"] if across else []
+        low += [f"{', '.join(opened)} open"] if opened else []
+        return "; ".join(low), f"{', '.join(front)} in front of the coil bridged" if front else ""
+
+    def _feeding(self, net: str, state: State) -> list[str]:
+        """References of what holds a net up: resistors that let it fall when one opens, and what stands behind them.
+
+        Behind them are the transistor or the chip that holds their far end; a supply of the board is none of these.
+        """
+        held, way = self.volts.held(state), self.control.resistors(state)
+        values = self.volts.without_each(net, state)
+        found = self._at(net, state)
+        ups = [role for role, v in values.items() if found is not None and v < found[1] - OFF["V"]]
+        ends = {n for e in way if e.role in ups for n in (e.first, e.second) if n in held} | {net}
+        holders = [
+            q.ref for q in self.circuit.parts if q.part.key.startswith("transistor/pnp") and net_at(q, "C") in ends
+        ]
+        holders += [chip.ref for chip, out in self.control.outputs if out in ends]
+        return list(dict.fromkeys((*self._owners(ups), *holders)))
 
     def _fed(self, state: State) -> Iterator[Reading]:
         """A cell behind 75 ohm for each video source: its share at the contact, and at a landing that it reaches."""
@@ -449,8 +503,12 @@ class VoltReadings:
         )
 
     def _open(self, roles: list[str]) -> str:
-        refs = list(dict.fromkeys(r for r in (owner(self._refs, role) for role in roles) if r))
+        refs = self._owners(roles)
         return f"{', '.join(refs[:MOST_NAMED])} open" if refs else ""
+
+    def _owners(self, roles: list[str]) -> list[str]:
+        """References of the parts that elements belong to, those of the set left out."""
+        return list(dict.fromkeys(r for r in (owner(self._refs, role) for role in roles) if r))
 
     def _volt(
         self, state: State, red: Point, title: str, found: tuple[float, float, float], means: tuple[str, str],
