@@ -503,3 +503,19 @@ def test_an_emitter_that_is_not_at_ground_has_its_way_named() -> None:
         r = of(name)[2]["alone/input-1/input-1.status.sense.c-ground-volt"]
         assert r.high_means.endswith(f"its emitter's way to ground: {way}"), (name, r.high_means)
     assert "emitter" not in of("heron")[2]["alone/input-1/input-1.status.sense.c-ground-volt"].high_means
+
+
+def test_a_tone_is_on_both_channels_where_both_reach_the_landing() -> None:
+    """Wren adds its channels through R140 and R146: with one of them silent the landing has half."""
+    for name, both in (("wren", True), ("pipit", True), ("godwit", True), ("plover", False), ("dunlin", False)):
+        feeds = {r.feed for r in of(name)[2].values() if re.fullmatch(r"powered/input-\d/(left|right)-ground", r.key)}
+        assert feeds and all(feed.endswith(" on both channels") == both for feed in feeds), (name, feeds)
+    variant, circuit, _ = of("wren")
+    parted = {r.key: r for r in readings(Setup(variant, gone("input-1/audio-left/sum")(circuit)))}
+    assert "both" not in parted["powered/input-1/left-ground"].feed
+
+
+def test_each_middle_voltage_says_of_what() -> None:
+    for name in ("dunlin", "godwit"):
+        titles = [r.title for r in of(name)[2].values() if r.title.startswith("middle voltage")]
+        assert sorted(titles) == ["middle voltage for audio", "middle voltage for video"]

@@ -202,7 +202,9 @@ class VoltReadings:
             found = self._at(net, NATIVE)
             if net == tap or point is None or found is None:
                 continue
-            title = "middle voltage" if net in middles else f"supply at {point.words}"
+            title = f"supply at {point.words}"
+            if net in middles:  # its net says of what
+                title = " ".join(("middle voltage for", *net.lower().split("_")[1:]))
             if net in middles:
                 low, high = self._suspects(net, NATIVE, found[1], found[2])
                 means = (low or f"a short: {self._near(net)}", high or f"a bridge to a supply: {self._near(net)}")
@@ -439,10 +441,19 @@ class VoltReadings:
                 continue
             found = self.figures.get(key, subject, state)
             means = self._shown_means(subject, index, state)
+            if key == "audio-level" and self._sums(subject, index, state):
+                feed += " on both channels"
             yield self._volt(
                 state, self.lands[subject], title, (found.nominal, found.low, found.high), means,
                 feed=self._feed(state, feed), instrument=instrument,
             )  # fmt: skip
+
+    def _sums(self, side: str, index: int, state: State) -> bool:
+        """Whether both channels of an input reach a landing: the figure has the same tone on both contacts."""
+        way = reach(self.control.elements(state), self.lands[side].net, self.control.walls)
+        nets = {n for e in way for n in (e.first, e.second)}
+        points = (self.inputs[index].get(f"audio-{channel}") for channel in ("left", "right"))
+        return len({p.net for p in points if p is not None and p.net in nets}) > 1
 
     def _shown_means(self, subject: str, index: int, state: State) -> tuple[str, str]:
         """Why a line is weak or strong: its termination where the circuit ends it in 75 ohm, else what drives it."""
