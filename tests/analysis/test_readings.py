@@ -458,3 +458,64 @@ def test_a_check_of_a_file_without_built_boards_does_not_pay_for_readings() -> N
     )
     done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def _low_of(name: str, key: str) -> str:
+    return of(name)[2][key].low_means
+
+
+def test_only_what_lies_between_the_tap_and_a_supply_is_suspected_of_being_open() -> None:
+    """A regulator or a blocking diode behind the point is a load: open it pulls nothing low."""
+    behind = "open, or a short behind"
+    for name in ("osprey", "dotterel", "dunlin", "godwit"):
+        assert _low_of(name, "alone/native/net.rail-ground-volt") == f"F1 {behind}"
+    for name, net_name, last in (("osprey", "rail-5v", "U1"), ("dunlin", "rail-switches", "D90")):
+        r = of(name)[2][f"alone/native/net.{net_name}-ground-volt"]
+        assert (r.low_means, r.high_means) == (f"{last}, F1 {behind}", f"{last} bridged")
+
+
+def test_a_coil_is_suspected_of_its_own_parts() -> None:
+    """Wren's and godwit's coils stand on the rail: no resistor to bridge, no divider, no diode of another coil."""
+    for name, holder in (("wren", "Q1"), ("godwit", "U80")):
+        for relay, driver, diode in ((1, "Q10", "D1"), (2, "Q11", "D2")):
+            r = of(name)[2][f"alone/input-1/stage.relay-{relay}.coil-volt"]
+            assert r.low_means == (
+                f"{driver} does not pull (its gate: R30, {holder}); {diode} shorted or turned round; F1 open"
+            )
+            assert r.high_means == ""
+    plover = of("plover")[2]["alone/input-1/stage.relay-2.coil-volt"]
+    assert plover.low_means.endswith("D2 shorted or turned round; R33, F1 open")
+    assert plover.high_means == "R33 in front of the coil bridged"
+
+
+def test_a_pull_up_is_resistors_and_never_what_hangs_on_it() -> None:
+    """Plover's Q4 and dunlin's U81 have an input there; what loads a collector lets it rise when it opens."""
+    plover = of("plover")[2]
+    assert _low_of("plover", "alone/input-1/gate.clamp.c-ground-volt").endswith("or its pull-up: R24")
+    inverted = plover["alone/native/gate.invert.c-ground-volt"]
+    assert inverted.low_means.endswith("or its pull-up: R22") and inverted.high_means == "R23 open"
+    assert _low_of("dunlin", "alone/native/input-1.status.sense.c-ground-volt").endswith("or its pull-up: R160")
+    assert _low_of("wren", "alone/native/input-1.status.sense.c-ground-volt").endswith("or its pull-up: R10, R11")
+
+
+def test_an_emitter_that_is_not_at_ground_has_its_way_named() -> None:
+    for name, way in (("plover", "Q4, R24"), ("wren", "R25"), ("dunlin", "R25"), ("godwit", "S1")):
+        r = of(name)[2]["alone/input-1/input-1.status.sense.c-ground-volt"]
+        assert r.high_means.endswith(f"its emitter's way to ground: {way}"), (name, r.high_means)
+    assert "emitter" not in of("heron")[2]["alone/input-1/input-1.status.sense.c-ground-volt"].high_means
+
+
+def test_a_tone_is_on_both_channels_where_both_reach_the_landing() -> None:
+    """Wren adds its channels through R140 and R146: with one of them silent the landing has half."""
+    for name, both in (("wren", True), ("pipit", True), ("godwit", True), ("plover", False), ("dunlin", False)):
+        feeds = {r.feed for r in of(name)[2].values() if re.fullmatch(r"powered/input-\d/(left|right)-ground", r.key)}
+        assert feeds and all(feed.endswith(" on both channels") == both for feed in feeds), (name, feeds)
+    variant, circuit, _ = of("wren")
+    parted = {r.key: r for r in readings(Setup(variant, gone("input-1/audio-left/sum")(circuit)))}
+    assert "both" not in parted["powered/input-1/left-ground"].feed
+
+
+def test_each_middle_voltage_says_of_what() -> None:
+    for name in ("dunlin", "godwit"):
+        titles = [r.title for r in of(name)[2].values() if r.title.startswith("middle voltage")]
+        assert sorted(titles) == ["middle voltage for audio", "middle voltage for video"]

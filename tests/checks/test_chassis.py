@@ -164,3 +164,16 @@ def test_templates_tell_all_the_work_that_their_landings_ask_for(name: str) -> N
         rest = [*made.set.work[:n], *made.set.work[n + 1 :]]
         missed = [task for task in wanted if not is_told(task, rest)]
         assert missed or any(word in row.do for word in UNASKED.get(name, ())), row.do
+
+
+def test_a_part_of_the_set_is_not_taken_for_one_of_the_board() -> None:
+    """R101 is the termination of red on every board; R301 and R 101 are none of this one's."""
+    work = {"kind": "lift", "do": "lift R101 and R301", "undo": "solder them back"}
+    (finding,) = found({**UNTOUCHED, "set.work": [work]}, "F828")
+    assert (finding.severity, finding.subject) == ("warning", "chassis")
+    assert finding.message == "the set has R101, and the board too: write those of the set apart, such as R 101"
+    (finding,) = found({**UNTOUCHED, "set.rgb.at_red": "C1, input end"}, "F828")
+    assert "the set has C1," in finding.message
+    assert found({**UNTOUCHED, "set.work": [{**work, "do": "lift R 101 and R301"}]}, "F828") == []
+    for name in TEMPLATE_NAMES:
+        assert [f for f in examined(template(name))[1] if f.code == "F828"] == [], name

@@ -55,6 +55,14 @@ EDGES: dict[str, Variant] = {
         }
     ),
     "given up": variant({"set.sync.arrangement": "dedicated", "set.sync.shares": "rear jack", **SILENT}),
+    "nothing taken": variant(
+        {
+            "set.blanking.native": "open",
+            "set.sync.arrangement": "dedicated",
+            "set.sync.shares": "rear jack",
+            **SILENT,
+        }
+    ),
     "normalled": variant(NORMALLED),
     "more than a resistor gives": variant({"set.rgb.white_level": "0.9 V", "set.rgb.clipping_level": "1.5 V"}),
     "less": variant({"set.rgb.white_level": "0.35 V"}),
@@ -742,3 +750,19 @@ def test_texts_of_a_record_leave_out_what_is_no_word() -> None:
     assert list(texts((fault, "x", ()))) == ["t", "l", "c", "w", "e", "d", "s", "x"]
     assert list(texts(Step("k", "t", "f", "d", "s", "a", "o", ("j",)))) == ["t", "f", "d", "s", "a", "o"]
     assert list(texts(Check("k", "t", "i", "h", "n", "", "", "s", "e", "o", "p"))) == list("tihnseop")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_without_the_board_only_a_set_that_nothing_was_taken_from_is_as_before(name: str) -> None:
+    """The plug is pulled to learn something only where the board gives nothing back, neither a wire nor a ground."""
+    s = sheet(name)
+    tv = s.done.variant.set
+    landings = {p.role.removeprefix("landing/") for p in s.circuit.parts if p.role.startswith("landing/")}
+    wires = {w.end for w in s.circuit.wires} | landings
+    returned = any("-native" in told for told in wires) or (tv.blanking.native == "grounded" and tv.display is None)
+    alone = next(step for step in s.words.picture if step.key == "set-alone")
+    stuck = fault(name, "blanking-stuck")
+    assert ("only the board gives the set back" in alone.adjust) == returned
+    assert ("Leave the board on" in stuck.do) == returned
+    assert ("must be as before" in stuck.do) != returned
+    assert returned == (name not in ("nothing taken", "dotterel"))

@@ -25,7 +25,7 @@ from rasterport.analysis.display_blanking import joining
 from rasterport.analysis.figures import Figures
 from rasterport.analysis.meter import METER_A, METER_AC, METER_V, OFF, SCOPE, SHARE
 from rasterport.analysis.network import NATIVE, State, set_side
-from rasterport.analysis.nodal import GROUND, Element, reach
+from rasterport.analysis.nodal import GROUND, Element, carrying, reach
 from rasterport.analysis.ohms import Ohms, resistors
 from rasterport.analysis.points import Point, at_pin, contacts, ground_of, landings, owner, pin_words
 from rasterport.analysis.volts import Volts, has
@@ -202,7 +202,9 @@ class VoltReadings:
             found = self._at(net, NATIVE)
             if net == tap or point is None or found is None:
                 continue
-            title = "middle voltage" if net in middles else f"supply at {point.words}"
+            title = f"supply at {point.words}"
+            if net in middles:  # its net says of what
+                title = " ".join(("middle voltage for", *net.lower().split("_")[1:]))
             if net in middles:
                 low, high = self._suspects(net, NATIVE, found[1], found[2])
                 means = (low or f"a short: {self._near(net)}", high or f"a bridge to a supply: {self._near(net)}")
@@ -211,14 +213,31 @@ class VoltReadings:
             yield self._volt(NATIVE, point, title, found, means, decides=self.alone)
 
     def _supply_means(self, net: str, nominal: float) -> tuple[str, str]:
-        """Of a supply of the board: the parts that lead to it, and whether they are there to drop voltage."""
-        control = self.control
-        others = {other for other in control.rails if other != net}
-        ways = [p.ref for p in self.circuit.parts if net in p.nets.values() and others & set(p.nets.values())]
-        named = ", ".join(dict.fromkeys(ways[:MOST_NAMED])) or "what leads to it"
-        fed = max((self._held_v(other) for other in others), default=nominal)
-        made = nominal < fed * (1 - DROPS)
-        return f"{named} open, or a short behind", f"{named} bridged" if made else "as at the rail landing"
+        """Of a supply of the board: the parts that lead to it, and whether the last is there to drop voltage.
+
+        What hangs on it is a load: open it pulls nothing low.
+        """
+        way = self._way_to(net)
+        made = bool(way) and nominal < self._held_v(way[0][1]) * (1 - DROPS)
+        low = f"{', '.join(p.ref for p, _ in way)} open, or a short behind" if way else "a short"
+        return low, f"{way[0][0].ref} bridged" if made else "as at the rail landing"
+
+    def _way_to(self, net: str) -> list[tuple[Placed, str]]:
+        """What lies between the tap and a supply of the board, nearest to the supply first, each with its feed."""
+        control, found = self.control, list[tuple[Placed, str]]()
+        tap, chip = self.circuit.landing_net("rail"), control.regulator
+        element = control.part(control.element.role) if control.element is not None else None
+        while net != tap:
+            if net in control.blocking:
+                part, net = control.blocking[net], net_at(control.blocking[net], "A")
+            elif chip is not None and net == net_at(chip, "OUT"):
+                part, net = chip, net_at(chip, "IN")
+            elif element is not None and tap is not None and net in element.nets.values():
+                part, net = element, tap
+            else:
+                break
+            found.append((part, net))
+        return found
 
     def _held_v(self, net: str) -> float:
         found = self._at(net, NATIVE)
@@ -268,7 +287,7 @@ class VoltReadings:
             found = (0.0, -STILL_V, OFF_V) if upper and not on else self._at(net, state)
             if found is not None:
                 word = "conducts" if on else "is off"
-                yield self._volt(state, point, f"{p.ref} {word}", found, self._stage_means(p, on, upper))
+                yield self._volt(state, point, f"{p.ref} {word}", found, self._stage_means(p, on, upper, state, found))
         for chip, net in control.outputs:
             moved = pose.high(net) != control.pose(NATIVE).high(net)
             if (state != NATIVE and not moved) or chip.part.key.startswith(("sync-separator/", "buffer")):
@@ -283,17 +302,40 @@ class VoltReadings:
                     means = ("", f"an input of {chip.ref}, or a bridge to a supply")
                 yield self._volt(state, point, f"{_name(chip, pin)} of {chip.ref} is {word}", found, means)
 
-    def _stage_means(self, placed: Placed, on: bool, upper: bool) -> tuple[str, str]:
+    def _stage_means(
+        self, placed: Placed, on: bool, upper: bool, state: State, found: tuple[float, float, float]
+    ) -> tuple[str, str]:
         """Of a collector that stands at one end: only the other way can be wrong.
 
-        An NPN pulls down when it conducts, a PNP at a supply (`upper`) pulls up.
+        An NPN pulls down when it conducts, a PNP at a supply (`upper`) pulls up.  One that conducts needs its emitter's
+        way; of one that is off, resistors say where its collector stands.
         """
         base = self._near(net_at(placed, "B"), placed.ref)
         wrong = f"{placed.ref} {'does not conduct' if on else 'conducts when it should not'}: its base, {base}"
+        if on:
+            path = self._emitter_path(net_at(placed, "E"), placed.ref, state)
+            wrong += f"; its emitter's way to ground: {', '.join(path)}" if path else ""
         if on == upper:
-            pulled = "" if upper else f", or its pull-up: {self._near(net_at(placed, 'C'), placed.ref)}"
-            return wrong + pulled, ""
+            net = net_at(placed, "C")
+            pulled = [] if upper else self._feeding(net, state)
+            high = "" if upper else self._suspects(net, state, found[1], found[2])[1]
+            return wrong + (f", or its pull-up: {', '.join(pulled)}" if pulled else ""), high
         return "", wrong
+
+    def _emitter_path(self, net: str, but: str, state: State) -> list[str]:
+        """References of what leads an emitter to ground: resistors and closed contacts, or a transistor.
+
+        A transistor comes with what stands at its gate.
+        """
+        if net in (GROUND, *self.control.rails):
+            return []
+        parts = self.circuit.parts
+        way = carrying(reach(self.control.resistors(state), net, self.control.walls), (net,))
+        found = self._owners([e.role for e in way])
+        for p in (p for p in parts if p.part.letter == "Q" and p.ref != but and net_at_any(p, net)):
+            gate = net_at(p, "G" if has(p, "G") else "B")
+            found += [p.ref, *(r.ref for r in parts if r.part.letter == "R" and gate in r.nets.values())]
+        return list(dict.fromkeys(found))
 
     def _coils(self, state: State) -> Iterator[Reading]:
         conducting, rest = self.control.pose(state).conducting, self.control.pose(NATIVE).conducting
@@ -302,12 +344,43 @@ class VoltReadings:
             if quantity is None:
                 continue
             found, red, black = self.volts.spread(quantity), at_pin(p, "coil+"), at_pin(p, "coil-")
-            drivers = ", ".join(q.ref for q in self.circuit.parts if q.part.letter == "Q" and net_at_any(q, black.net))
-            low = f"the stage does not act: {drivers or 'its driver'}, {self._near(red.net, p.ref)}"
-            high = f"a resistor in front of the coil is bridged: {self._near(red.net, p.ref, 'R')}"
             name = Point(p.role.replace("/", ".") + ".coil", red.words, red.net, p.ref)
             where = (found.nominal, found.low, found.high)
-            yield self._volt(state, name, f"coil of {p.ref}, energised", where, (low, high), black=black)
+            means = self._coil_means(red.net, black.net, state)
+            yield self._volt(state, name, f"coil of {p.ref}, energised", where, means, black=black)
+
+    def _coil_means(self, plus: str, minus: str, state: State) -> tuple[str, str]:
+        """Of a coil: its driver and what feeds that one's gate, its own diode, what stands in front of it."""
+        supplies, parts = self.control.supplies_in(state), self.circuit.parts
+        drivers = [q for q in parts if q.part.letter == "Q" and net_at_any(q, minus)]
+        gates = [ref for q in drivers for ref in self._feeding(net_at(q, "G" if has(q, "G") else "B"), state)]
+        across = [d.ref for d in parts if d.part.letter == "D" and {plus, minus} <= set(d.nets.values())]
+        way = reach(self.control.resistors(state), plus, supplies)
+        front = self._owners([e.role for e in way if {e.first, e.second} & {*supplies}])
+        feeds = (net for net in supplies if net == plus or any(net in (e.first, e.second) for e in way))
+        behind = [p.ref for net in feeds for p, _ in self._way_to(net)]
+        opened = list(dict.fromkeys((*front, *behind)))
+        gate = f" (its gate: {', '.join(gates)})" if gates else ""
+        low = [f"{', '.join(q.ref for q in drivers) or 'the driver'} does not pull{gate}"]
+        low += [f"{', '.join(across)} shorted or turned round"] if across else []
+        low += [f"{', '.join(opened)} open"] if opened else []
+        return "; ".join(low), f"{', '.join(front)} in front of the coil bridged" if front else ""
+
+    def _feeding(self, net: str, state: State) -> list[str]:
+        """References of what holds a net up: resistors that let it fall when one opens, and what stands behind them.
+
+        Behind them are the transistor or the chip that holds their far end; a supply of the board is none of these.
+        """
+        held, way = self.volts.held(state), self.control.resistors(state)
+        values = self.volts.without_each(net, state)
+        found = self._at(net, state)
+        ups = [role for role, v in values.items() if found is not None and v < found[1] - OFF["V"]]
+        ends = {n for e in way if e.role in ups for n in (e.first, e.second) if n in held} | {net}
+        holders = [
+            q.ref for q in self.circuit.parts if q.part.key.startswith("transistor/pnp") and net_at(q, "C") in ends
+        ]
+        holders += [chip.ref for chip, out in self.control.outputs if out in ends]
+        return list(dict.fromkeys((*self._owners(ups), *holders)))
 
     def _fed(self, state: State) -> Iterator[Reading]:
         """A cell behind 75 ohm for each video source: its share at the contact, and at a landing that it reaches."""
@@ -368,10 +441,19 @@ class VoltReadings:
                 continue
             found = self.figures.get(key, subject, state)
             means = self._shown_means(subject, index, state)
+            if key == "audio-level" and self._sums(subject, index, state):
+                feed += " on both channels"
             yield self._volt(
                 state, self.lands[subject], title, (found.nominal, found.low, found.high), means,
                 feed=self._feed(state, feed), instrument=instrument,
             )  # fmt: skip
+
+    def _sums(self, side: str, index: int, state: State) -> bool:
+        """Whether both channels of an input reach a landing: the figure has the same tone on both contacts."""
+        way = reach(self.control.elements(state), self.lands[side].net, self.control.walls)
+        nets = {n for e in way for n in (e.first, e.second)}
+        points = (self.inputs[index].get(f"audio-{channel}") for channel in ("left", "right"))
+        return len({p.net for p in points if p is not None and p.net in nets}) > 1
 
     def _shown_means(self, subject: str, index: int, state: State) -> tuple[str, str]:
         """Why a line is weak or strong: its termination where the circuit ends it in 75 ohm, else what drives it."""
@@ -432,8 +514,12 @@ class VoltReadings:
         )
 
     def _open(self, roles: list[str]) -> str:
-        refs = list(dict.fromkeys(r for r in (owner(self._refs, role) for role in roles) if r))
+        refs = self._owners(roles)
         return f"{', '.join(refs[:MOST_NAMED])} open" if refs else ""
+
+    def _owners(self, roles: list[str]) -> list[str]:
+        """References of the parts that elements belong to, those of the set left out."""
+        return list(dict.fromkeys(r for r in (owner(self._refs, role) for role in roles) if r))
 
     def _volt(
         self, state: State, red: Point, title: str, found: tuple[float, float, float], means: tuple[str, str],

@@ -19,7 +19,8 @@ from rasterport.variant.models import Variant
 
 LIVE = f"on an isolation transformer, one hand, {UNTOUCHED}"
 OPENING = (
-    "The order is that of safety, and of the set as it is: nothing is lifted or cut before a check says so.",
+    "The order is that of safety, and of the set as it is: nothing is lifted or cut before a check says so. A "
+    "place named as lifted or cut is read as it still is.",
     "Where the set says otherwise than the file: write what you measured into the variant file, and build again before "
     "you solder. The resistance of the meter's own leads is taken off.",
 )

@@ -15,7 +15,10 @@ from rasterport.variant.keys import keys_by_path
 DEAD = "plug pulled, tube and mains capacitor discharged"
 UNTOUCHED = "nothing lifted or cut, no board joined"
 AS_IT_IS = f"{DEAD}, {UNTOUCHED}, no plug in any jack"
-LIFTED = "plug pulled again, tube and mains capacitor discharged again; now lift the native wire of the blanking pin"
+LIFTED = (
+    "plug pulled again, tube and mains capacitor discharged again; now lift the native wire of the blanking pin: it is "
+    "a row of the work on the chassis, tick it there"
+)
 OHMS = "ohmmeter"
 JOINED = f"below {written(JOINED_OHM, 'ohm')}"
 

@@ -178,6 +178,19 @@ class Facts:
         """Whether the board has the set's own signal on a landing of its own and gives it back."""
         return self.lands(f"{line}-native")
 
+    @property
+    def returned(self) -> list[str]:
+        """What the work took from the set and only the board gives back, in words: missing while its plug is off."""
+        grounded = self.tv.blanking.native == "grounded" and not self.shared
+        sound = any(self.gives_back(side) for side in self.sides)
+        found = {
+            "the ground of the blanking pin": grounded,
+            "the set's own wire of the blanking pin": self.gives_back("blanking"),
+            "its own sync": self.gives_back("sync"),
+            "its own sound": sound,
+        }
+        return [words for words, is_so in found.items() if is_so]
+
     @cached_property
     def positions(self) -> tuple[tuple[str, str | int], ...]:
         """Each position of the panel switch as its pins are named, and what it means, read from its nets."""

@@ -175,6 +175,9 @@ def _always(facts: Facts) -> Fault:
     menu = " A menu of the set raises it too, while it is open." if facts.shared else ""
     held = "the display's own blanking line stays up" if facts.shared else NATIVE_END[pin.native]
     state = f"{facts.at_position(OWN)}" if facts.at_position(OWN) else "every source off"
+    without = "With the board's plug or wires off the set must be as before."
+    if facts.returned:
+        without = f"Leave the board on: only it gives the set back {listed(facts.returned)}."
     return Fault(
         "blanking-stuck",
         "The set's own picture does not come back",
@@ -182,7 +185,7 @@ def _always(facts: Facts) -> Fault:
         f"The blanking pin stays up: what chooses is stuck, or {held}.",
         _reading(facts, state),
         f"below {written(pin.off_below, 'V')}{found}.{menu}".removesuffix(".") + ("." if menu else ""),
-        "Up: pull every plug, then look at what chooses. With the board's plug or wire off the set must be as before.",
+        f"Up: pull the plug of every source, then look at what chooses. {without}",
         PRACTICE,
         facts.refs("test/blanking"),
     )

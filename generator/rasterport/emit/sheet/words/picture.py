@@ -59,10 +59,20 @@ def _alone(facts: Facts) -> Step:
         f"nothing in the sockets of the board; a channel of the tuner{jacks}",
         f"Switch the set on{f', {at}' if at else ''}.",
         "Picture and sound as before the work, and no trace of RGB.",
-        "If not, switch off, pull the board's plug or take its wires off, and try again: that tells what is at fault.",
+        _apart(facts),
         PRACTICE,
         ("blanking-stuck", *(["sync-parallel"] if back else [])),
         facts.refs("panel/switch"),
+    )
+
+
+def _apart(facts: Facts) -> str:
+    """Whether the set without the board tells anything."""
+    if not facts.returned:
+        return "If not, switch off, take the board's plug or wires off, and try again: that tells what is at fault."
+    return (
+        "If not, switch off and take the readings of the native state again. Taking the board's plug or wires off "
+        f"tells nothing here: only the board gives the set back {listed(facts.returned)}."
     )
 
 
