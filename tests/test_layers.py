@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -107,3 +108,18 @@ def test_emitters_do_not_size() -> None:
         if name.startswith(("rasterport.design", "rasterport.blocks", "rasterport.analysis", "rasterport.checks"))
     ]
     assert wrong == []
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_no_docstring_is_a_string_that_was_split(path: Path) -> None:
+    """Quotes at the end of one line and the beginning of the next are those of two strings, not of a text."""
+    nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+    values = [n.value for n in nodes if isinstance(n, ast.Expr) and isinstance(n.value, ast.Constant)]
+    assert [v.value for v in values if re.search(r'"\n\s*"', str(v.value))] == []
+
+
+def test_the_house_lists_every_module_and_folder() -> None:
+    house = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("```")[1]
+    inside = [p for p in PACKAGE.iterdir() if p.suffix == ".py" or (p / "__init__.py").is_file()]
+    names = {p.name if p.suffix else f"{p.name}/" for p in inside if not p.name.startswith("__")}
+    assert {name for name in names if not re.search(rf"(?<![\w.]){re.escape(name)}", house)} == set()

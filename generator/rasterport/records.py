@@ -132,9 +132,18 @@ class Wire:
         """Whether it goes into the set."""
         return self.stage >= CHASSIS
 
+    @property
+    def says_where(self) -> bool:
+        """Whether its place says more than where sockets and switches are."""
+        return bool(self.at) and (self.inside or self.at != REAR_PANEL)
+
 
 CHASSIS = 10
 """First stage of the wires that go into the set."""
+REAR_PANEL = "rear panel"
+"""Place of the wires to sockets and switches.  An owner may write the same of a landing, which is inside."""
+BOARD_GROUND = "board ground"
+"""Ground of most wires."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from making import TEMPLATE_NAMES, several, template, variant
 from rasterport.analysis.points import landings
 from rasterport.circuit import compose
 from rasterport.errors import Refused
-from rasterport.records import GROUND, SCREENS, Circuit, Placed, Wire
+from rasterport.records import COLOURS, GROUND, SCREENS, Circuit, Placed, Wire
 from rasterport.variant.models import Variant
 
 SOCKETS = ("european-21", "japanese-21", "de-15", "bnc-4", "phono-4")
@@ -276,3 +276,35 @@ def test_the_core_of_a_screened_wire_is_measured_against_its_screen(name: str) -
     """
     apart = re.compile(r"open to (its own screen|its other contacts|every other one)$|between the two ends")
     assert [wire for wire in board(name).wires if wire.shielded and not apart.search(wire.measure)] == []
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_a_pink_ring_is_on_no_wire_of_the_control_and_of_no_input(name: str) -> None:
+    """A call of an input, or what lets the status contacts act, is nothing that the set gives back."""
+    for wire in board(name).wires:
+        if wire.colour.endswith("+PK"):
+            assert wire.carries.split()[0] != "control" and not wire.net.startswith("IN"), (wire.start, wire.net)
+
+
+@pytest.mark.parametrize("construction", ["smd", "wired"])
+@pytest.mark.parametrize("inputs", [1, 2, 3])
+def test_a_switch_that_calls_has_the_ring_of_the_input_and_none_for_the_status_contacts(
+    inputs: int, construction: str
+) -> None:
+    changes = {"board.construction": construction, "set.supply.voltage": "9 V"}
+    tables = [{"socket": "european-21", "mounting": "panel", "status_contact": 16}] * inputs
+    circuit = compose(several(tables, "relay" if inputs == 1 else "cmos", "status-or-panel", changes))
+    switch = circuit.by_role("panel/switch")
+    ends = {number: w for w in circuit.wires for ref, number in w.joins if ref == switch.ref and w.net != GROUND}
+    wired = [p for p in switch.part.pins if p.number in ends]
+    order = ["a", "b"] if inputs == 1 else [str(n) for n in range(1, 13)]
+    wired.sort(key=lambda p: order.index(p.name.partition("-")[0]))
+    assert [ends[p.number].colour for p in wired] == ["GY", "GY+OG", "GY+TQ", "GY+BK"][: inputs + 1]
+
+
+@pytest.mark.parametrize("socket", SOCKETS)
+def test_every_video_wire_of_a_panel_socket_is_screened(socket: str) -> None:
+    circuit = compose(variant({"input.socket": socket, "input.mounting": "panel", "input.sync": "composite-sync"}))
+    video = [w for w in circuit.wires if w.start.startswith("input-1 socket") and w.carries in (*COLOURS, "sync")]
+    assert {w.carries for w in video} == {*COLOURS, "sync"}
+    assert all(w.shielded for w in video)

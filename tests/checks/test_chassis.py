@@ -8,7 +8,7 @@ import pytest
 
 from making import TEMPLATE_NAMES, examined, template, variant
 from rasterport.design.chassis import asked as asked_of
-from rasterport.design.chassis import is_told
+from rasterport.design.chassis import is_told, names_in
 from rasterport.records import Finding
 
 LIFT = {"kind": "lift", "do": "lift C301", "undo": "solder C301 back"}
@@ -101,6 +101,26 @@ def test_a_place_that_says_that_something_was_opened_wants_its_row() -> None:
         assert finding.message == f"{NOT_TOLD}what the place of red says: {place['set.rgb.at_red']}"
     for part in ("C21", "IC1 pin 14", "pin 14 of IC1", "IC1 pins 13 and 14"):
         assert found({**UNTOUCHED, **place, "set.work": [row_of("cut", part)]}, "F821")[0].severity == "met"
+
+
+@pytest.mark.parametrize(
+    "place", ["IC201 pin 14, nothing cut", "beside the cut-out, C221", "C1, not lifted", "no cut, R2"]
+)
+def test_a_place_that_says_that_nothing_was_opened_asks_for_nothing(place: str) -> None:
+    assert asked_of(variant({**UNTOUCHED, "set.rgb.at_red": place})) == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "names"),
+    [
+        ("IC1 pins 3, 4 and 5", {"IC1 pin 3", "IC1 pin 4", "IC1 pin 5"}),
+        ("IC1 pins 3", {"IC1 pin 3"}),
+        ("IC1 pin 3 and R7", {"IC1 pin 3", "R7"}),
+        ("pin 3 of the IC1", {"IC1 pin 3"}),
+    ],
+)
+def test_a_text_names_each_pin_and_nothing_else(text: str, names: set[str]) -> None:
+    assert names_in(text) == names
 
 
 def test_the_sets_own_75_ohm_that_must_move_wants_a_row_that_moves_something() -> None:

@@ -13,19 +13,24 @@ from pathlib import Path
 
 import pytest
 
-from making import TEMPLATE_NAMES, designed, loaded
+from making import TEMPLATE_NAMES, designed, loaded, template
 from pages import Balance, read
 from places import TEMPLATES
 from rasterport.api import Design, bench_sheet, design, load
+from rasterport.circuit import compose
+from rasterport.emit.drawing.pen import SIZE
+from rasterport.emit.sheet import chassis
+from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.meanings import PIECES, explained, spoken
 from rasterport.emit.sheet.page import SECTIONS
 from rasterport.emit.sheet.readings import DECIDES, NEITHER, STAGES, SUSPECTS, expected, runs
 from rasterport.emit.sheet.words.glossary import first_uses
 from rasterport.emit.sheet.words.sections import sections
+from rasterport.emit.wires.bands import about
 from rasterport.emit.wires.ink import RINGED, SLEEVES
 from rasterport.emit.wires.strands import JOINTS, SWITCH, strands
 from rasterport.emit.wiring import steps
-from rasterport.records import BRIDGED, OPENED, Wire
+from rasterport.records import BRIDGED, OPENED, REAR_PANEL, Wire
 
 MOST_WORDS = 40
 """Words a reading on the screen; judgement.  It was 51 on kestrel's sheet when every line said everything."""
@@ -156,6 +161,29 @@ def test_work_that_no_row_tells_stands_where_the_work_stands(tmp_path: Path) -> 
     for where in (piece(page, "wiring"), iron(page)):
         assert told in where.lower() and where.lower().index(told) < where.index("Wires to the chassis")
     assert told not in piece(made("osprey")[1], "wiring").lower()
+
+
+def test_a_landing_at_the_rear_panel_has_its_place_and_a_wire_to_the_panel_says_it_not() -> None:
+    """What the owner writes is shown whatever its words; where the board's own wires end goes without saying."""
+    for place in ("rear panel", "rear panel board, C777"):
+        changed = template("kestrel", {"set.rgb.at_red": place})
+        circuit = compose(changed)
+        page = "".join(map(str, chassis.wiring(Given(changed, circuit, "0" * 64))))
+        (red,) = (n for n, wire in chassis.wires_of(circuit) if wire.end == "red landing")
+        (row,) = (row for row in re.findall(r"<tr.*?</tr>", page, re.S) if f'data-wire="{red}"' in row)
+        assert f'<span class="place">: {place}</span>' in row
+        (strand,) = (strand for strand in strands(circuit) if strand.number == red)
+        assert ("place strong", SIZE, [place]) in about(strand)
+        own = [strand for strand in strands(circuit) if strand.cells["place"] == REAR_PANEL and not strand.wire.inside]
+        assert own and not any(strand.wire.says_where or "place" in {k for k, _, _ in about(strand)} for strand in own)
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_pictures_of_the_wiring_are_called_in_words(name: str) -> None:
+    told = {label for label in sheet(name).having("aria-label") if label.startswith("wires of ")}
+    assert "wires of the landings" in told
+    known = r"wires of (the landings|the panel switch|the joints|input [1-8])"
+    assert all(re.fullmatch(known, label) for label in told), told
 
 
 @pytest.mark.parametrize("name", ["kestrel", "wren", "pipit"])

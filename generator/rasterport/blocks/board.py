@@ -56,15 +56,13 @@ def colour_of(line: str) -> str:
     return LINE_COLOURS.get(name, LINE_COLOURS.get(name.split("-")[0], "GY"))
 
 
-def colour_at(line: str, terminal: str) -> str:
-    """Colour code of the wire of a line to a terminal of the panel switch: "common-2", "b-2", "4-1".
+def colour_at(line: str, meaning: int | None) -> str:
+    """Colour code of the wire of a line to a terminal of the panel switch, by what its throw means.
 
-    The common one has the line's own; throws have a ring each, b and 1 that of the set's own feed.
+    An input, by number, has a ring of its own, the set's own feed (0) the pink one.  None, which is a common terminal
+    or a throw that means neither, has the line's own colour alone.
     """
-    throw = terminal.partition("-")[0]
-    if throw == "common":
-        return colour_of(line)
-    return ringed(colour_of(line), {"b": 0, "a": 1}[throw] if throw in ("a", "b") else int(throw) - 1)
+    return colour_of(line) if meaning is None else ringed(colour_of(line), meaning)
 
 
 def gauge_of(screened: bool) -> str:
@@ -82,6 +80,8 @@ class Board:
     def __init__(self, construction: Construction, wired: bool = False, fit: Mapping[str, str] | None = None) -> None:
         self.construction: Construction = construction
         self.wired = wired
+        self.throws: dict[tuple[str, str], int] = {}
+        """Input of each throw of the panel switch, 0 where it is the set's own, by reference and pin."""
         self._joined: list[tuple[str, str]] = []
         self._fit = dict(fit or {})
         self.misfits: dict[str, str] = {}

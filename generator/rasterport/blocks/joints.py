@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from rasterport import parts
-from rasterport.blocks.board import GROUND, Board, colour_at, colour_of, gauge_of
+from rasterport.blocks.board import GROUND, Board, colour_at, gauge_of
 from rasterport.blocks.landing import Land, to_chassis
 from rasterport.records import INPUT_ROLE, LINES, SCREENS, Bought, Circuit, Pin, Placed, Wire
 from rasterport.variant.chassis import BuiltOn
@@ -35,7 +35,7 @@ def joints(board: Board, lands: Sequence[Land], built_on: BuiltOn, places: Mappi
     ends = _ends(circuit)
     for net in sorted(ends, key=_order):
         for first, second in pairwise(ends[net]):
-            board.wire(_joint(net, first, second, built_on, places))
+            board.wire(_joint(net, first, second, board.throws, built_on, places))
     grounds = 0
     for land in lands:
         # Ground begins at the terminations, a second one behind the last part of an input, not at a coil's driver.
@@ -113,7 +113,14 @@ def _line(net: str) -> str:
     return next((name for name in (*LINES, "blanking") if name.upper() in net.split("_")), "control")
 
 
-def _joint(net: str, first: End, second: End, built_on: BuiltOn, places: Mapping[str, str]) -> Wire:
+def _joint(
+    net: str,
+    first: End,
+    second: End,
+    throws: Mapping[tuple[str, str], int],
+    built_on: BuiltOn,
+    places: Mapping[str, str],
+) -> Wire:
     line = "ground" if net == GROUND else "rail" if net.startswith("RAIL") else _line(net)
     two = (first[0], second[0])
     lead = any(p.part.letter == "J" and p.part.package == "cable" for p in two)
@@ -121,7 +128,7 @@ def _joint(net: str, first: End, second: End, built_on: BuiltOn, places: Mapping
     far = (len({p.part.letter for p in two}) > 1 or jacks) and any(p.part.letter in _far_letters(built_on) for p in two)
     screened = far and line in LINES
     switch = [p.ref for p in two if p.part.letter == "S"]
-    terminal = [pin.name for part, pin in (first, second) if part.part.letter == "S" and net != GROUND]
+    meant = [throws[end] for part, pin in (first, second) if (end := (part.ref, pin.number)) in throws]
     own = "the screen of its own conductor, on its own contact" if lead else "screen to the ground run at this end"
     return Wire(
         stage=STAGE,
@@ -131,7 +138,7 @@ def _joint(net: str, first: End, second: End, built_on: BuiltOn, places: Mapping
         carries={"ground": "ground run", "rail": "supply"}.get(line, line),
         ground=own if screened else "",
         length_m=0.0 if lead and far else PANEL_M if far else SHORT_M,
-        colour="" if lead and far else colour_at(line, terminal[0]) if terminal else colour_of(line),
+        colour="" if lead and far else colour_at(line, meant[0] if meant and net != GROUND else None),
         gauge="conductor of the lead"
         if lead and far
         else gauge_of(screened)

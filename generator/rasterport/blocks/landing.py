@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
-from rasterport.records import SCREENS, CataloguePart, Wire
+from rasterport.records import BOARD_GROUND, SCREENS, CataloguePart, Wire
 
 REFERENCES = {
     "landing": "J1",
@@ -145,7 +145,7 @@ def _measure(land: Land, plug: str) -> str:
 def _ground(land: Land, screens: str) -> str:
     """Which ground a wire belongs to, or where its screen is joined: at the board only."""
     if land.name == SCREENS:
-        return "board ground"
+        return BOARD_GROUND
     if land.net == GROUND:
         return "jungle ground"
     return f"screen to {screens}, joined with the others; open at the chassis" if land.shielded else ""

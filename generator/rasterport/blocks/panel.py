@@ -18,7 +18,7 @@ from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, by_name, colour_at, colour_of, gauge_of
 from rasterport.blocks.landing import ALL_SCREENS, JOINED_SCREENS, OPEN_TO_SCREEN, TAIL_M, screens_measure
 from rasterport.design.choosing import AUTOMATIC, NATIVE
-from rasterport.records import COLOURS, SCREENS, CataloguePart, Placed, Wire
+from rasterport.records import BOARD_GROUND, COLOURS, REAR_PANEL, SCREENS, CataloguePart, Placed, Wire
 
 REFERENCES = {"panel/switch": "S1", "panel/header": "J2", "panel/header-2": "J3"}
 
@@ -68,14 +68,20 @@ def gang(board: Board, poles: Sequence[Ganged]) -> None:
         nets |= {f"{name}-{n}": throw for name, throw in zip(names, pole.throws, strict=True)}
     reason = f"{len(poles)} pole{'s' if len(poles) > 1 else ''}: {wanted}; {words}"
     switch = board.place("panel/switch", part, by_name(part, nets), REFERENCES, reason, on_board=board.wired)
+    numbered = list(enumerate(poles, 1))
+    _mean(board, switch, {f"{name}-{n}": meaning for n, _ in numbered for meaning, name in enumerate(names)})
     if board.wired:
         return
-    numbered = list(enumerate(poles, 1))
     colours = [(n, p) for n, p in numbered if p.line in COLOURS]
     # The colours have a header of their own: 40 pins are the most that is sold.
     for suffix, group in (("", [(n, p) for n, p in numbered if p.line not in COLOURS]), ("-2", colours)):
         if group:
             _harness(board, switch, group, names, f"panel/header{suffix}")
+
+
+def _mean(board: Board, switch: Placed, meanings: Mapping[str, int]) -> None:
+    """Note what the throws of a switch mean, by the names of its terminals."""
+    board.throws |= {(switch.ref, p.number): meanings[p.name] for p in switch.part.pins if p.name in meanings}
 
 
 def _harness(
@@ -109,7 +115,7 @@ def _screens(header: str, pin: int) -> Wire:
         end=JOINED_SCREENS,
         at=f"at {header}",
         carries=ALL_SCREENS,
-        ground="board ground",
+        ground=BOARD_GROUND,
         length_m=TAIL_M,
         colour=colour_of(SCREENS),
         gauge=gauge_of(False),
@@ -154,11 +160,11 @@ def _wire(
             stage=STAGE,
             start=f"{switch.ref} terminal {number} ({terminal})",
             end=f"{header} pin {pin}",
-            at="rear panel",
+            at=REAR_PANEL,
             carries="return" if ground else f"{line} ({net})",
-            ground="board ground" if ground else screen_words,
+            ground=BOARD_GROUND if ground else screen_words,
             length_m=0.15,
-            colour=colour_of("ground") if ground else colour_at(line, terminal),
+            colour=colour_of("ground") if ground else colour_at(line, board.throws.get((switch.ref, number))),
             gauge=gauge_of(screened),
             shielded=screened,
             measure=f"plug off {header}, {switch.ref} in every position: below 1 ohm from its contact to the terminal"
@@ -191,6 +197,7 @@ def chooser(board: Board, positions: Sequence[int], calls: Mapping[int, str]) ->
         for name, meaning in zip(names, positions, strict=True)
     )
     switch = board.place("panel/switch", part, by_name(part, nets), REFERENCES, f"1 pole: {told}", on_board=board.wired)
+    _mean(board, switch, {name: n for name, n in zip(names, positions, strict=True) if name and n != AUTOMATIC})
     if board.wired:
         return
     ends = [(name, net, "control") for name, net in nets.items() if net is not None]

@@ -14,7 +14,7 @@ from dataclasses import replace
 from rasterport import parts
 from rasterport.blocks.board import GROUND, Board, colour_of, gauge_of
 from rasterport.design.constructions import already, called
-from rasterport.records import Wire
+from rasterport.records import BOARD_GROUND, COLOURS, REAR_PANEL, Wire
 from rasterport.standards.sockets import WIRINGS, Contact, SocketWiring
 from rasterport.variant.models import Input
 
@@ -37,7 +37,8 @@ REFERENCES = {
 
 Ends = dict[Contact, tuple[str, str]]
 """Reference and number of each contact that is placed."""
-VIDEO = ("red", "green", "blue", "sync")
+VIDEO = (*COLOURS, "sync", "hsync")
+"""Contacts of which each has a screened wire; a DE-15 brings composite sync on its H contact."""
 STAGE = 2
 """Of the wires to the sockets: behind the joints of parts, before those to the panel switch."""
 
@@ -147,7 +148,7 @@ def _lead(board: Board, index: int, wiring: SocketWiring, used: set[str], ends: 
                 end=f"{placed.ref} ({name})",
                 at="the lead's open end",
                 carries="return" if net == GROUND else line,
-                ground="board ground" if net == GROUND else "the screen of its own conductor, on its own pad",
+                ground=BOARD_GROUND if net == GROUND else "the screen of its own conductor, on its own pad",
                 length_m=0.0,
                 colour="",
                 gauge="conductor of the lead",
@@ -192,7 +193,7 @@ def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str], sou
         REFERENCES,
         f"wires to {where}, each signal beside its return",
     )
-    name, at = f"input-{index} socket", where if own else "rear panel"
+    name, at = f"input-{index} socket", where if own else REAR_PANEL
     pins = _return_pins(nets, signals, grounds)
 
     def add(contact: Contact, pin: int, line: str, net: str, shielded: bool = False, screen: str = "") -> None:
@@ -214,7 +215,7 @@ def _harness(board: Board, index: int, wiring: SocketWiring, used: set[str], sou
             continue
         screen, back = f"screen to {placed.ref} pin {pin + 1}", paired.get(pin + 1)
         if back is not None:
-            add(back, pin + 1, "ground", GROUND, screen=f"board ground; one crimp with the screen of {contact.words}")
+            add(back, pin + 1, "ground", GROUND, screen=f"{BOARD_GROUND}; one crimp with the screen of {contact.words}")
             screen += f", one crimp with the return from {back.words}"
         add(contact, pin, line, net, True, f"{screen}; open at the socket")
 
@@ -253,7 +254,7 @@ def _wire(start: str, end: str, line: str, net: str, shielded: bool, screen: str
         end=end,
         at=at,
         carries="return" if ground else line,
-        ground=screen or ("board ground" if ground else ""),
+        ground=screen or (BOARD_GROUND if ground else ""),
         length_m=0.15,
         colour=colour_of("ground" if ground else line),
         gauge=gauge_of(shielded),

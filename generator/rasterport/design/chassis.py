@@ -11,12 +11,14 @@ from rasterport.records import COLOURS
 from rasterport.variant.chassis import Work
 from rasterport.variant.models import Variant
 
-OPENED = re.compile(r"\b(?:lifted|lift|cut|removed|taken out|unsoldered|freed)\b", re.IGNORECASE)
-"""Words by which the place of a landing says that something was opened for it."""
-PART = re.compile(r"\b[A-Z]{1,3}[0-9]{1,4}\b(?: pins? [0-9]+)?|\bpin [A-Z]?[0-9]+\b")
+OPENED = re.compile(
+    r"\b(?<!not )(?<!nothing )(?<!no )(?:lifted|lift|cut|removed|taken out|unsoldered|freed)\b(?!-)", re.IGNORECASE
+)
+"""Words by which the place of a landing says that something was opened for it: not "nothing cut", no "cut-out"."""
+PART = re.compile(r"\b[A-Z]{1,3}[0-9]{1,4}\b(?: pin [0-9]+)?|\bpin [A-Z]?[0-9]+\b")
 """A part, one of its pins, or a pin of something that bears no name: "C301", "IC201 pin 14", "pin 20"."""
 OF = re.compile(r"\bpin ([0-9]+) of (?:the )?([A-Z]{1,3}[0-9]{1,4})\b")
-LIST = re.compile(r"\b([A-Z]{1,3}[0-9]{1,4}) pins ([0-9]+(?:(?:, | and )[0-9]+)+)")
+LIST = re.compile(r"\b([A-Z]{1,3}[0-9]{1,4}) pins ([0-9]+(?:(?:, | and )[0-9]+)*)")
 OPENING, MOVING = ("lift", "cut"), ("move",)
 
 
@@ -99,7 +101,7 @@ def is_told(task: Task, rows: Sequence[Work]) -> bool:
 def names_in(text: str) -> frozenset[str]:
     """The parts and pins that a text names: "IC1 pins 3 and 4" are two; a part with its pin is not the part alone."""
     text = OF.sub(r"\2 pin \1", text)
-    found = set(PART.findall(text))
+    found = set(PART.findall(LIST.sub("", text)))
     for ref, pins in LIST.findall(text):
         found |= {f"{ref} pin {n}" for n in re.findall(r"[0-9]+", pins)}
     return frozenset(found)

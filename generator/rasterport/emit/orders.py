@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from rasterport.emit.bom import number_rests_on
 from rasterport.emit.tables import csv_text
 from rasterport.ordering import Line, Need, Order, Stock
-from rasterport.parts.common import FROM_MEMORY
+from rasterport.parts.common import MEMORY
 from rasterport.variant.messages import escaped
 
 HEADER = (
@@ -63,9 +63,9 @@ def order_lines(order: Order) -> Iterator[str]:
         need, part = line.need, line.need.part
         cost = f"{line.cost} {line.offer.currency}".strip() if line.offer and line.cost is not None else "no price"
         unit = "m" if need.unit == "m" else ""
-        unsure = bool(part.part_number) and part.number_rests_on == FROM_MEMORY
+        unsure = bool(part.part_number) and part.number_rests_on == MEMORY
         from_memory += unsure
-        number = f"{part.part_number}{f' ({FROM_MEMORY})' if unsure else ''}  " if part.part_number else ""
+        number = f"{part.part_number}{f' ({MEMORY})' if unsure else ''}  " if part.part_number else ""
         rows.append(
             (count(line.ordered), unit, f"{number}{part.description}", count(need.quantity), count(line.spare),
              count(line.have), cost)
@@ -87,7 +87,7 @@ def order_lines(order: Order) -> Iterator[str]:
     if order.unpriced and order.priced:
         yield f"{_lines(order.unpriced)} without a price"
     if from_memory:
-        yield f"{_lines(from_memory)} with a part number {FROM_MEMORY}: look it up before you order"
+        yield f"{_lines(from_memory)} with a part number {MEMORY}: look it up before you order"
     yield from _to_look_at(order)
 
 

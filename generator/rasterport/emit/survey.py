@@ -85,8 +85,7 @@ def _entry(key: Key) -> Iterator[str]:
 
 
 def facts_of(key: Key) -> list[str]:
-    """What may be written, what is usual or an example, what stands where nothing is written, and what "unknown" "
-    "counts as."""
+    """What may be written, what is usual or an example, what stands for nothing, and what "unknown" counts as."""
     facts = [f"allowed {plain(key.allowed)}"]
     if key.survey and key.survey.usual and key.survey.usual != key.default.strip('"'):
         own = key.choices or key.quantity is not None  # a free text has an example, which is usual nowhere

@@ -11,7 +11,6 @@ THROUGH_HOLE: Construction = "through-hole"
 CONSTRUCTIONS: tuple[Construction, ...] = (SMD, THROUGH_HOLE)
 
 SCHEME = "maker's numbering scheme"
-FROM_MEMORY = "from memory"
 MEMORY = "from memory"
 
 TWO_POLES = (Pin("1", "~"), Pin("2", "~"))

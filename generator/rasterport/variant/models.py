@@ -9,7 +9,7 @@ from rasterport.variant.base import Arrangement, Table, must, rising
 from rasterport.variant.built import MOST_BOARDS, BuiltBoard
 from rasterport.variant.chassis import BuiltOn, Contacts, Place, Work, WorkKind
 from rasterport.variant.colour import Blanking, Insertion, LeadKind, NativeBlanking, Rgb, RgbPinKind
-from rasterport.variant.fields import Fitted, Name, Quantity, Role, Stage, Survey, Text, Unknown
+from rasterport.variant.fields import Fitted, Name, Quantity, Role, Stage, Survey, Text, Told, Unknown
 from rasterport.variant.set_models import (
     Audio,
     Channels,
@@ -200,7 +200,7 @@ class Selector(Table):
         Unknown("15 V", ("5.5 V",), "the most that a rail may have here"),
     ] = Field(5.5, validate_default=True, description="Greatest voltage of the gate line")
     gate_at: Annotated[
-        Text, Survey(Stage.LOOK, "Find the gate line and name the place.", "pin G7 of the input switch IC401")
+        Told, Survey(Stage.LOOK, "Find the gate line and name the place.", "pin G7 of the input switch IC401")
     ] = Field("", description="Where the gate line is soldered")
 
     @field_validator("gate_high")

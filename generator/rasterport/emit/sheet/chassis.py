@@ -9,9 +9,9 @@ from rasterport.emit.page import Child, Html, el, joined
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.markup import bullets, picture, swatch, table, tick, told
 from rasterport.emit.wires.ink import remarks
-from rasterport.emit.wires.strands import LANDING, strands
+from rasterport.emit.wires.strands import LANDING, strands, titled
 from rasterport.emit.wiring import steps
-from rasterport.records import Circuit, Finding, Wire, Work
+from rasterport.records import BOARD_GROUND, Circuit, Finding, Wire, Work
 from rasterport.units import short
 
 BACK = "Take off every wire that leads to the chassis, the last one first; then undo the work above from the end."
@@ -62,14 +62,9 @@ def work_of(circuit: Circuit) -> list[tuple[int, Work]]:
     return [(step.number, step.of) for step in steps(circuit) if isinstance(step.of, Work)]
 
 
-def is_far(wire: Wire) -> bool:
-    """Whether its place says more than where sockets and switches are."""
-    return bool(wire.at) and not wire.at.startswith("rear panel")
-
-
 def own_ground(wire: Wire) -> str:
     """Which ground it belongs to or where its screen is joined, "" where that is the board's as of most."""
-    return "" if wire.ground == "board ground" else wire.ground
+    return "" if wire.ground == BOARD_GROUND else wire.ground
 
 
 def measures(rows: Sequence[tuple[int, Wire]]) -> list[str]:
@@ -90,7 +85,7 @@ def _pictures(found: Mapping[str, str], own: bool) -> Iterator[Html]:
     """The sockets, the panel switch and joints, or the board's edge with its landings."""
     for name, svg in found.items():
         if own != (name == LANDING):
-            yield picture(svg, f"wires of {name}", name)
+            yield picture(svg, f"wires of {titled(name)}", name)
 
 
 def _work(given: Given) -> Iterator[Html]:
@@ -129,7 +124,10 @@ def _wires(circuit: Circuit, found: Sequence[tuple[int, Wire]], words: str) -> I
 def _wire(circuit: Circuit, wire: Wire, number: int) -> list[Child]:
     """One wire; its row and its line in the wiring picture mark each other."""
     back = own_ground(wire)
-    end = [joined(list(told(wire.end, circuit))), el("span", f": {wire.at}", class_="place") if is_far(wire) else None]
+    end = [
+        joined(list(told(wire.end, circuit))),
+        el("span", f": {wire.at}", class_="place") if wire.says_where else None,
+    ]
     kind = f", {short(wire.length_m * 1000)} mm, {wire.gauge}" if wire.gauge else ""
     screen = ", screened" if wire.shielded else ""
     ground = el("span", f" {back}", class_="faint") if back else None

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from rasterport.emit.page import Child, Html, el, joined
 from rasterport.emit.plots.ink import px
-from rasterport.emit.sheet.chassis import MEASURE, is_far, measures, own_ground, sum_of, untold, wires_of, work_of
+from rasterport.emit.sheet.chassis import MEASURE, measures, own_ground, sum_of, untold, wires_of, work_of
 from rasterport.emit.sheet.given import Given
 from rasterport.emit.sheet.meanings import words_of
 from rasterport.emit.sheet.readings import (
@@ -22,7 +22,7 @@ from rasterport.emit.sheet.readings import (
     state_words,
 )
 from rasterport.emit.wires.ink import remarks
-from rasterport.emit.wires.strands import JOINTS, LANDING, strands
+from rasterport.emit.wires.strands import JOINTS, LANDING, strands, titled
 from rasterport.records import Reading, Wire, Work
 from rasterport.units import short
 
@@ -104,7 +104,7 @@ def _again(name: str, given: Given) -> Html:
     assert box, name
     wide, high = (px(float(mm) * PX_PER_MM) for mm in box.groups())
     again = el("use", href=f"#{name}-picture")
-    words = f"wires of {name}"
+    words = f"wires of {titled(name)}"
     drawn = el("svg", again, viewBox=f"0 0 {wide} {high}", class_="wires", role="img", aria_label=words)
     return el("div", drawn, class_="picture")
 
@@ -117,7 +117,7 @@ def _step(work: Work, number: int) -> Html:
 def _wire(wire: Wire, number: int) -> Html:
     length = f"{short(wire.length_m * 1000)} mm" if wire.length_m else wire.gauge
     kind = " ".join(filter(None, (wire.colour, length))) + (", screened" if wire.shielded else "")
-    place = f", {wire.at}" if is_far(wire) else ""
+    place = f", {wire.at}" if wire.says_where else ""
     ground = f" ({own_ground(wire)})" if own_ground(wire) else ""
     return joined([BOX, el("strong", f"{number} "), f"{wire.start} to {wire.end}{place}: {kind}{ground}"])
 

@@ -64,7 +64,7 @@ def about(strand: Strand) -> list[tuple[str, int, list[str]]]:
     cells = strand.cells
     length = "" if cells["length mm"] == "0" else f"{cells['length mm']} mm"
     plainly = ", ".join(filter(None, (length, cells["colour"], cells["wire"])))
-    place = cells["place"] if strand.group == LANDING or not cells["place"].startswith("rear panel") else ""
+    place = cells["place"] if strand.wire.says_where else ""
     if strand.group == LANDING:
         place = place or "the variant does not say where"
         rows = [("place strong", SIZE, place), ("carries", SIZE, cells["carries"])]

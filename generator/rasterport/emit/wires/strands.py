@@ -10,6 +10,8 @@ from rasterport.emit.wiring import HEADER, Step, steps
 from rasterport.records import INPUT_ROLE, Circuit, Placed, Wire
 
 LANDING, SWITCH, JOINTS, OTHER = "landing", "switch", "joints", "other"
+TITLES = {LANDING: "the landings", SWITCH: "the panel switch", JOINTS: "the joints"}
+"""What a picture of a group is of, in words; an input is called by its number."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,11 @@ def strands(circuit: Circuit) -> list[Strand]:
         for step in steps(circuit)
         if isinstance(step.of, Wire)
     ]
+
+
+def titled(group: str) -> str:
+    """What a picture of a group is of: "the landings", "input 1"."""
+    return TITLES.get(group) or group.replace("-", " ")
 
 
 def others(circuit: Circuit) -> tuple[list[Step], list[Step]]:

@@ -37,8 +37,7 @@ def before(
     figures: Sequence[Figure],
     states: Sequence[Outcome],
 ) -> tuple[Check, ...]:
-    """The checks in a safe order: papers, a dead set as it is, that set under power, and dead again with a pin "
-    "lifted."""
+    """The checks in a safe order: papers, the set dead, under power, and dead again with a pin lifted."""
     facts = Facts(circuit, variant, findings, figures, states)
     powered = (*_rail(facts), *_blanking_live(facts), *_bias(facts), *_gate(facts))
     return (_isolated(facts), _scan(facts), *_grounds(facts), *dead(facts), *powered, *lifted(facts))
