@@ -84,6 +84,5 @@ SYNC_V = 0.3
 """Sync that a socket delivers into 75 ohm [V]."""
 
 LONGEST_ACTIVE_LINE_S = max(s.active_line_s for s in LINE_STANDARDS.values())
-LONGEST_LINE_S = max(s.line_period_s for s in LINE_STANDARDS.values())
 LONGEST_FIELD_S = max(1.0 / s.field_rate_hz for s in LINE_STANDARDS.values())
 """Worst cases over both standards [s], for droop and tilt."""

@@ -55,7 +55,7 @@ def _parts(
     drawn = face(placed[0].part)
     letters = f"; {SHELL_LETTERS}: the shell" if any(pin.number == SHELL for p in placed for pin in p.part.pins) else ""
     bands = [note(f"{VIEWS[drawn.view][0].upper()}{VIEWS[drawn.view][1:]}; {drawn.counts}{letters}")]
-    bands += _faces(circuit, placed, ends)
+    bands += _faces(placed, ends)
     for header in headers_of(circuit, own):
         free = any(net == GROUND and (header.ref, number) not in ends for number, net in header.nets.items())
         scr = "; scr: a screen alone" if free else ""
@@ -117,7 +117,7 @@ def _called(pin: Pin) -> str:
     return pin.name if pin.name == pin.number or pin.number == SHELL else f"{pin.number} {pin.name}"
 
 
-def _faces(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]:
+def _faces(placed: Sequence[Placed], ends: Ends) -> list[Band]:
     """The faces of one kind of part beside one another, as many a row as have room."""
     drawn = [(part, face(part.part)) for part in placed]
     scale = _scale(drawn[0][1])
@@ -136,7 +136,7 @@ def _faces(circuit: Circuit, placed: Sequence[Placed], ends: Ends) -> list[Band]
                 pen.group("face", f"{part.ref}: {part.part.description}", ref=part.ref)
                 name = part.role.partition("socket/")[2]
                 pen.text("strong", (x + k * (wide_ + gap), y + 24), f"{part.ref} {name}")
-                _face(pen, circuit, part, its, scale, origin, ends)
+                _face(pen, part, its, scale, origin, ends)
                 pen.end()
 
         bands.append(Band(high + 56, draw, True))
@@ -162,7 +162,7 @@ def _around(drawn: Face, scale: float) -> tuple[int, int, int, int]:
     return round(min(xs)) - 3, round(min(ys)) - 3, round(max(xs)) + 3, round(max(ys)) + 3
 
 
-def _face(pen: Wiring, circuit: Circuit, part: Placed, its: Face, scale: float, origin: Point, ends: Ends) -> None:
+def _face(pen: Wiring, part: Placed, its: Face, scale: float, origin: Point, ends: Ends) -> None:
     for outline in its.outlines:
         pen.path("outline", *((origin[0] + round(px * scale), origin[1] + round(py * scale)) for px, py in outline))
     names = {pin.number: pin.name for pin in part.part.pins}

@@ -48,7 +48,7 @@ RADIUS = 25
 CONTACT = 30
 """Radius of a contact, its ring included: three letters go in."""
 PAD = 22
-SHEATH, HALF_CORE = 14, 8
+SHEATH = 14
 
 
 MARK = (14, 30)

@@ -108,11 +108,6 @@ class Facts:
         found = [p for p in self.circuit.parts if p.role.rpartition("/")[2].startswith(kind)]
         return tuple(sorted(found, key=lambda p: natural(p.ref)))
 
-    @staticmethod
-    def valued(placed: Placed) -> str:
-        """A part with its value: "R101 (75R)"."""
-        return f"{placed.ref} ({placed.value})"
-
     @property
     def relays(self) -> tuple[str, ...]:
         """References of every relay."""
