@@ -242,8 +242,7 @@ def build(
     files = {name: text.encode("utf-8") for name, text in made.items()}
     earlier = folder.old_manifest(target) if target.is_dir() else {}
     version = f"rasterport {__version__}"
-    listed = earlier.get("files")
-    before = dict(listed) if isinstance(listed, dict) else {}
+    before = folder.files_of(earlier)
     digests = (loaded.digest, loaded.like[1] if loaded.like else None, version)
     same = (earlier.get("variant_digest"), earlier.get("like_digest"), earlier.get("generator")) == digests
     others = [name for name in before if kind_of(name, loaded.variant.variant.name) not in kinds]
@@ -306,8 +305,8 @@ def paper_lacks(built: Built) -> tuple[str, ...]:
     from rasterport.blocks.panel_openings import openings
     from rasterport.emit import folder
 
-    listed = folder.old_manifest(built.folder).get("files")
-    held = {kind_of(name, built.design.variant.variant.name) for name in listed} if isinstance(listed, dict) else set()
+    listed = folder.files_of(folder.old_manifest(built.folder))
+    held = {kind_of(name, built.design.variant.variant.name) for name in listed}
     parts = {"html": "bench sheet", "svg": "circuit drawing", "panel": "panel drawing"}
     circuit = built.design.circuit
     if circuit is None or not openings(circuit):
@@ -346,8 +345,7 @@ def _paper(built: Built) -> tuple[Path, str]:
     from rasterport.emit.paper import paper_page
 
     about = built.design.variant.variant
-    listed = folder.old_manifest(built.folder).get("files")
-    held = sorted(listed) if isinstance(listed, dict) else []
+    held = sorted(folder.files_of(folder.old_manifest(built.folder)))
     sheets = [name for name in held if kind_of(name, about.name) == "svg"]
     numbered = sorted(sheets, key=lambda name: (len(name), name))  # heron.svg, heron.2.svg, ... heron.10.svg
     names = [*numbered, *(name for name in held if name == f"{about.name}.panel.svg")]

@@ -102,10 +102,15 @@ def old_manifest(target: Path) -> dict[str, object]:
     return dict(content)
 
 
+def files_of(manifest: Mapping[str, object]) -> dict[str, str]:
+    """The files of a manifest with their digests; none of an empty one."""
+    listed = manifest.get("files")
+    return dict(listed) if isinstance(listed, dict) else {}
+
+
 def edited_by_hand(target: Path, wanted: Mapping[str, bytes]) -> list[str]:
     """Files that this write would destroy although no build wrote them as they are."""
-    listed = old_manifest(target).get("files", {})
-    listed = listed if isinstance(listed, dict) else {}
+    listed = files_of(old_manifest(target))
     found = []
     for name in sorted({*listed, *(n for n in wanted if n != NAME)}):
         path = target / name
@@ -119,8 +124,7 @@ def edited_by_hand(target: Path, wanted: Mapping[str, bytes]) -> list[str]:
 
 def _whose(target: Path, found: Iterable[str]) -> str:
     """Files that are no build's as they are, in words: those of a build that were edited, and those that never were."""
-    listed = old_manifest(target).get("files")
-    ours = listed if isinstance(listed, dict) else {}
+    ours = files_of(old_manifest(target))
     groups = {"edited by hand since the last build": True, "there already and written by no build": False}
     named = {words: [name for name in found if (name in ours) == built] for words, built in groups.items()}
     return "; ".join(f"{words}: {', '.join(names)}" for words, names in named.items() if names)

@@ -52,44 +52,25 @@ ARRANGEMENT = Survey(
     "switch contact, the jack given up, or a change-over behind the set's input switch.",
     "changeover",
 )
-
-
-def landing_at(example: str) -> Survey:
-    """Metadata of a place that a wire is soldered to."""
-    how = "Find the place on the board or in the drawing and name it as you would to a friend."
-    return Survey(Stage.LOOK, how, example)
-
-
-def native_at(example: str) -> Survey:
-    """Metadata of the set's own end of a line that is opened."""
-    how = "Follow the track from the landing to where the set feeds it; that is the end that is lifted."
-    return Survey(Stage.LOOK, how, example)
-
-
-def shared_by(example: str) -> Survey:
-    """Metadata of the jack at a landing."""
-    how = "Follow the track to the rear: which jack meets the same point?  Empty when none does."
-    return Survey(Stage.LOOK, how, example)
-
-
-def selecting(example: str) -> Survey:
-    """Metadata of what a viewer selects."""
-    how = "Read the user's manual: which source must the viewer choose to hear or see this landing?"
-    return Survey(Stage.PAPERS, how, example)
-
-
-def muting(example: str) -> Survey:
-    """Metadata of what a set does without a signal."""
-    how = "Read the block diagram: does the set blank or mute without a signal here?  Say which."
-    return Survey(Stage.PAPERS, how, example)
-
-
-def naming(example: str) -> Survey:
-    """Metadata of the set's own name of an input."""
-    how = (
-        "Plug something into the jack and go through the set's inputs: what does the screen say when its picture comes?"
-    )
-    return Survey(Stage.PAPERS, how, example)
+LANDING_AT = Survey(Stage.LOOK, "Find the place on the board or in the drawing and name it as you would to a friend.")
+"""Metadata of a place that a wire is soldered to."""
+NATIVE_AT = Survey(
+    Stage.LOOK, "Follow the track from the landing to where the set feeds it; that is the end that is lifted."
+)
+"""Metadata of the set's own end of a line that is opened."""
+SHARED_BY = Survey(Stage.LOOK, "Follow the track to the rear: which jack meets the same point?  Empty when none does.")
+"""Metadata of the jack at a landing."""
+SELECTING = Survey(
+    Stage.PAPERS, "Read the user's manual: which source must the viewer choose to hear or see this landing?"
+)
+"""Metadata of what a viewer selects."""
+MUTING = Survey(Stage.PAPERS, "Read the block diagram: does the set blank or mute without a signal here?  Say which.")
+"""Metadata of what a set does without a signal."""
+NAMING = Survey(
+    Stage.PAPERS,
+    "Plug something into the jack and go through the set's inputs: what does the screen say when its picture comes?",
+)
+"""Metadata of the set's own name of an input."""
 
 
 def must(allowed: str) -> PydanticCustomError:

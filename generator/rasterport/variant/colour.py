@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from rasterport.variant.base import Table, landing_at, native_at, rising
+from rasterport.variant.base import LANDING_AT, NATIVE_AT, Table, rising
 from rasterport.variant.fields import Quantity, Stage, Survey, Told, Unknown
 
 Insertion = Literal["spare", "shared"]
@@ -117,13 +117,13 @@ class Rgb(Table):
         Survey(Stage.PAPERS, "Circuit diagram: the luminance delay line.", "0.2 to 0.6 us"),
         Unknown("0.6 us", ("0.2 us",), "the longest usual one; from memory"),
     ] = Field(0.35e-6, description="Delay of the set's luminance, which RGB does not pass")
-    at_red: Annotated[Told, landing_at("IC201 pin 14, track to C221 cut")] = Field(
+    at_red: Annotated[Told, LANDING_AT.such_as("IC201 pin 14, track to C221 cut")] = Field(
         "", description="Where red is soldered"
     )
-    at_green: Annotated[Told, landing_at("IC201 pin 15, track to C222 cut")] = Field(
+    at_green: Annotated[Told, LANDING_AT.such_as("IC201 pin 15, track to C222 cut")] = Field(
         "", description="Where green is soldered"
     )
-    at_blue: Annotated[Told, landing_at("IC201 pin 16, track to C223 cut")] = Field(
+    at_blue: Annotated[Told, LANDING_AT.such_as("IC201 pin 16, track to C223 cut")] = Field(
         "", description="Where blue is soldered"
     )
 
@@ -183,10 +183,10 @@ class Blanking(Table):
         ),
         Unknown(None, ("1k",), "with it the pin is too low, without it too high", decides=True),
     ] = Field(None, description="Resistor to ground that stays on the pin")
-    at: Annotated[Told, landing_at("IC201 pin 13, lifted from ground")] = Field(
+    at: Annotated[Told, LANDING_AT.such_as("IC201 pin 13, lifted from ground")] = Field(
         "", description="Where blanking is soldered"
     )
-    at_native: Annotated[Told, native_at("R214, the end that pin 13 was lifted from")] = Field(
+    at_native: Annotated[Told, NATIVE_AT.such_as("R214, the end that pin 13 was lifted from")] = Field(
         "", description="Where the set's own blanking wire comes from"
     )
 

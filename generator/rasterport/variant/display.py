@@ -15,10 +15,10 @@ ActiveLevel = Literal["high", "low"]
 TakesOver = Literal["pins", "slow-switch"]
 
 
-def picked_up(example: str) -> Survey:
-    """Metadata of the end of a display's line that the board takes."""
-    how = "Follow the track from the pin to the display's output: name the end that is lifted or cut there."
-    return Survey(Stage.LOOK, how, example)
+PICKED_UP = Survey(
+    Stage.LOOK, "Follow the track from the pin to the display's output: name the end that is lifted or cut there."
+)
+"""Metadata of the end of a display's line that the board takes."""
 
 
 class Display(Table):
@@ -145,16 +145,16 @@ class Display(Table):
             "pins",
         ),
     ] = Field("pins", description="Where the display's colours enter the picture")
-    at_red: Annotated[Told, picked_up("R715, the end towards IC701")] = Field(
+    at_red: Annotated[Told, PICKED_UP.such_as("R715, the end towards IC701")] = Field(
         "", description="Where the display's red is picked up"
     )
-    at_green: Annotated[Told, picked_up("R716, the end towards IC701")] = Field(
+    at_green: Annotated[Told, PICKED_UP.such_as("R716, the end towards IC701")] = Field(
         "", description="Where the display's green is picked up"
     )
-    at_blue: Annotated[Told, picked_up("R717, the end towards IC701")] = Field(
+    at_blue: Annotated[Told, PICKED_UP.such_as("R717, the end towards IC701")] = Field(
         "", description="Where the display's blue is picked up"
     )
-    at_blanking: Annotated[Told, picked_up("R718, the end towards IC701")] = Field(
+    at_blanking: Annotated[Told, PICKED_UP.such_as("R718, the end towards IC701")] = Field(
         "", description="Where the display's blanking is picked up"
     )
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 from typing import Annotated, Any
 
@@ -46,6 +46,10 @@ class Survey:
     stage: Stage
     how: str
     usual: str = ""
+
+    def such_as(self, example: str) -> Survey:
+        """The same for a key of its own example."""
+        return replace(self, usual=example)
 
 
 @dataclass(frozen=True, slots=True)

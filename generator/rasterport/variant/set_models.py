@@ -10,8 +10,14 @@ from rasterport.variant.base import (
     CUT_OFF,
     FRONT_JACK,
     JACK_CONTACT,
+    LANDING_AT,
+    MUTING,
+    NAMING,
+    NATIVE_AT,
     NEEDS_SYNC,
     S_VIDEO,
+    SELECTING,
+    SHARED_BY,
     Arrangement,
     FrontJack,
     JackContact,
@@ -20,13 +26,7 @@ from rasterport.variant.base import (
     contact_that_can_be,
     cut_that_can_be,
     front_that_can_be,
-    landing_at,
     must,
-    muting,
-    naming,
-    native_at,
-    selecting,
-    shared_by,
 )
 from rasterport.variant.chassis import Work
 from rasterport.variant.colour import Blanking, Rgb
@@ -85,7 +85,7 @@ class Sync(Table):
         Survey(Stage.PAPERS, "Data sheet, video or sync input, peak to peak.", "2 V"),
         Unknown("1.5 V", ("4 V",), "a little more than composite video at its highest"),
     ] = Field(2.0, description="Greatest level of the landing, peak to peak")
-    shares: Annotated[Told, shared_by("the rear composite jack")] = Field(
+    shares: Annotated[Told, SHARED_BY.such_as("the rear composite jack")] = Field(
         "", description="Which jack of the set shares the landing"
     )
     front_jack: Annotated[FrontJack, FRONT_JACK] = Field(
@@ -100,19 +100,19 @@ class Sync(Table):
     cut_off: Annotated[bool, CUT_OFF] = Field(
         False, description="Whether the jack of a dedicated landing is cut off from it"
     )
-    input: Annotated[Told, naming("VIDEO 1")] = Field(
+    input: Annotated[Told, NAMING.such_as("VIDEO 1")] = Field(
         "", description="The set's name for the input that the jack belongs to"
     )
-    select: Annotated[Told, selecting("VIDEO 1 at the remote control")] = Field(
+    select: Annotated[Told, SELECTING.such_as("VIDEO 1 at the remote control")] = Field(
         "", description="What to select on the set"
     )
-    mutes_without: Annotated[Told, muting("a blue screen, sound muted")] = Field(
+    mutes_without: Annotated[Told, MUTING.such_as("a blue screen, sound muted")] = Field(
         "", description="What the set blanks or mutes without this signal"
     )
-    at: Annotated[Told, landing_at("C301, input end, lifted from R301")] = Field(
+    at: Annotated[Told, LANDING_AT.such_as("C301, input end, lifted from R301")] = Field(
         "", description="Where sync is soldered"
     )
-    at_native: Annotated[Told, native_at("R301, the end that C301 was lifted from")] = Field(
+    at_native: Annotated[Told, NATIVE_AT.such_as("R301, the end that C301 was lifted from")] = Field(
         "", description="Where the set's own sync comes from"
     )
 
@@ -147,7 +147,7 @@ class Audio(Table):
         Survey(Stage.PAPERS, "Data sheet, audio input before clipping, r.m.s.", "0.5 to 2 V"),
         Unknown("0.5 V", ("2 V",), "what the nominal level of the socket is"),
     ] = Field(2.0, description="Greatest level of the landing, r.m.s.")
-    shares: Annotated[Told, shared_by("the rear audio jacks")] = Field(
+    shares: Annotated[Told, SHARED_BY.such_as("the rear audio jacks")] = Field(
         "", description="Which jacks of the set share the landing"
     )
     front_jack: Annotated[FrontJack, FRONT_JACK] = Field(
@@ -159,28 +159,28 @@ class Audio(Table):
     cut_off: Annotated[bool, CUT_OFF] = Field(
         False, description="Whether the jacks of a dedicated landing are cut off from it"
     )
-    input: Annotated[Told, naming("LINE 1")] = Field(
+    input: Annotated[Told, NAMING.such_as("LINE 1")] = Field(
         "", description="The set's name for the input that the jacks belong to"
     )
-    select: Annotated[Told, selecting("LINE 1 at the remote control")] = Field(
+    select: Annotated[Told, SELECTING.such_as("LINE 1 at the remote control")] = Field(
         "", description="What to select on the set"
     )
-    mutes_without: Annotated[Told, muting("sound of both sides muted")] = Field(
+    mutes_without: Annotated[Told, MUTING.such_as("sound of both sides muted")] = Field(
         "", description="What the set mutes without this signal"
     )
     needs_sync: Annotated[bool, NEEDS_SYNC] = Field(
         False, description="Whether the set mutes sound while it sees no sync at the input that is selected"
     )
-    at_left: Annotated[Told, landing_at("C351, input end, lifted from R351")] = Field(
+    at_left: Annotated[Told, LANDING_AT.such_as("C351, input end, lifted from R351")] = Field(
         "", description="Where left, or mono, is soldered"
     )
-    at_right: Annotated[Told, landing_at("C352, input end, lifted from R352")] = Field(
+    at_right: Annotated[Told, LANDING_AT.such_as("C352, input end, lifted from R352")] = Field(
         "", description="Where right is soldered"
     )
-    at_native_left: Annotated[Told, native_at("R351, the end that C351 was lifted from")] = Field(
+    at_native_left: Annotated[Told, NATIVE_AT.such_as("R351, the end that C351 was lifted from")] = Field(
         "", description="Where the set's own left comes from"
     )
-    at_native_right: Annotated[Told, native_at("R352, the end that C352 was lifted from")] = Field(
+    at_native_right: Annotated[Told, NATIVE_AT.such_as("R352, the end that C352 was lifted from")] = Field(
         "", description="Where the set's own right comes from"
     )
 
@@ -219,7 +219,7 @@ class Supply(Table):
         Survey(Stage.VOLTS, "Put the set in standby: a run rail goes away, a standby rail stays.", "run"),
         Unknown("standby", ("run",), "a standby rail feeds milliamperes into a dead processor"),
     ] = Field("run", description="Whether the rail vanishes in standby")
-    at: Annotated[Told, landing_at("output of IC601")] = Field("", description="Where the rail is tapped")
+    at: Annotated[Told, LANDING_AT.such_as("output of IC601")] = Field("", description="Where the rail is tapped")
 
 
 class SetTable(Table):
